@@ -1,0 +1,1 @@
+"""Pure computation: standard library and numpy only, SI floats, no clock, no sentences."""

@@ -1,0 +1,95 @@
+"""What a band ruler shows, in numbers: paint draws it, on screen and on paper, and decides nothing.
+
+Values are in base units; `factor` is the base units in one `unit_text` (1000.0 for a kilo-ohm).
+"""
+
+from dataclasses import dataclass
+from math import ceil, floor, log10
+
+from benchassist.core.band import Side, Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ruler:
+    """One reading against its band. `doubt` is the half-width U of the lozenge."""
+
+    low: float | None
+    high: float | None
+    value: float | None = None
+    doubt: float = 0.0
+    verdict: Verdict = Verdict.RECORDED
+    side: Side | None = None
+    so_far: bool = False
+    overload: bool = False
+    earlier: tuple[float, ...] = ()
+    before: float | None = None
+    unit_text: str = ""
+    factor: float = 1.0
+    band_label: str = ""
+    reading_label: str = ""
+    earlier_label: str = ""
+    leads_label: str = ""
+    doubt_label: str = ""
+    floor_at_zero: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Ends and ticks of an axis in base units; `decimals` for labels after dividing by factor."""
+
+    start: float
+    end: float
+    ticks: tuple[float, ...]
+    decimals: int
+
+    def place(self, value: float) -> float:
+        """Where a value lies, 0.0 at the start and 1.0 at the end; outside that beyond the ends."""
+        return (value - self.start) / (self.end - self.start)
+
+
+def scale_of(ruler: Ruler) -> Scale:
+    """Axis for a ruler: shows reading and nearest edge, spans about 16 lozenges, round ends.
+
+    Never below zero where `floor_at_zero`.
+    """
+    points = [p for p in (ruler.low, ruler.high) if p is not None]
+    value = ruler.value
+    if ruler.before is not None:
+        points.append(ruler.before)
+    limits = [p for p in (ruler.low, ruler.high) if p is not None]
+    if value is not None:
+        lozenge_span = 16.0 * 2.0 * ruler.doubt
+        width = max(limits) - min(limits) if len(limits) == 2 else 0.0
+        if limits and ruler.verdict is Verdict.CANNOT_TELL:
+            points = [0.0 if ruler.floor_at_zero else value - 1.25 * ruler.doubt]
+            points += [value + 1.25 * ruler.doubt]
+            points += [p for p in limits if p <= value + 2.0 * ruler.doubt]
+        elif limits and width and width > 4.0 * max(lozenge_span, 1e-300):
+            nearest = min(limits, key=lambda p: abs(p - value))
+            reach = max(abs(nearest - value) * 1.3, lozenge_span / 2.0)
+            points = [value - reach, value + reach]
+        points += [value - ruler.doubt, value + ruler.doubt]
+    low, high = min(points, default=0.0), max(points, default=1.0)
+    span = high - low
+    if span <= 0.0:
+        span = abs(high) or 1.0
+    pad = 0.22 * span if len(limits) == 2 else 0.6 * span
+    start, end = low - pad, high + pad
+    if ruler.floor_at_zero:
+        start = max(0.0, start)
+    step = _round_step((end - start) / ruler.factor / 7.0) * ruler.factor
+    start, end = floor(start / step + 1e-9) * step, ceil(end / step - 1e-9) * step
+    count = round((end - start) / step)
+    decimals = max(0, -floor(log10(step / ruler.factor) + 1e-9))
+    return Scale(
+        start, end, tuple(start + i * step for i in range(count + 1)), decimals
+    )
+
+
+def _round_step(rough: float) -> float:
+    """The smallest of 1, 2, 5 times a power of ten that is at least `rough`."""
+    power = 10.0 ** floor(log10(rough))
+    for m in (1.0, 2.0, 5.0):
+        if m * power >= rough * (1.0 - 1e-9):
+            return m * power
+    return 10.0 * power

@@ -1,0 +1,311 @@
+"""A visit as the fold of its entries: where it stands, what stands for each check, what is open.
+
+The visit never edits: an entry applied stays in `entries`. What a redo replaces stays too, struck.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from benchassist.core.accuracy import LeadZero
+from benchassist.core.band import Band
+from benchassist.core.entry import (
+    Closed,
+    Did,
+    Entry,
+    Interview,
+    LeadsZeroed,
+    Looked,
+    Machine,
+    Moment,
+    MovedTo,
+    Noted,
+    OptionChosen,
+    Reopened,
+    SelfChecked,
+    Skipped,
+    Struck,
+    Taken,
+    TemperatureSet,
+)
+from benchassist.core.estimate import PartTemperature
+from benchassist.core.procedure import BandOption, Check, CheckKind, Procedure
+from benchassist.errors import StepError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitHeader:
+    """What is fixed when a visit is opened; the procedure's texts and bands are frozen into it.
+
+    `slip_number` is text ("0412", or "B-0412" on a second bench). `k` is the coverage factor.
+    """
+
+    id: str
+    slip_number: str
+    machine: Machine
+    interview: Interview
+    procedure: Procedure
+    opened_at: datetime
+    visit_of_machine: int = 1
+    shop: str = ""
+    bench: str = ""
+    done_by: str = ""
+    k: float = 2.0
+
+
+class Standing(StrEnum):
+    """Where a check stands."""
+
+    TO_DO = "to_do"
+    TAKEN = "taken"
+    LOOKED = "looked"
+    SKIPPED = "skipped"
+
+
+@dataclass(frozen=True, slots=True)
+class ZeroedLeads:
+    """A channel's lead zero and when it was made."""
+
+    zero: LeadZero
+    at: datetime
+
+
+class Visit:
+    """One stay of a machine in the shop. `apply` is the only way in; it raises StepError."""
+
+    def __init__(self, header: VisitHeader, entries: Iterable[Entry] = ()) -> None:
+        self.header = header
+        self._entries: list[Entry] = []
+        self._struck: set[str] = set()
+        self._current = header.procedure.checks[0].key
+        self._options: dict[str, str] = {}
+        self._zeros: dict[str, ZeroedLeads] = {}
+        self._temperature: TemperatureSet | None = None
+        self._closed = False
+        for entry in entries:
+            self.apply(entry)
+
+    @property
+    def procedure(self) -> Procedure:
+        """The procedure as frozen when the visit was opened."""
+        return self.header.procedure
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """Everything written so far, in order."""
+        return tuple(self._entries)
+
+    @property
+    def next_seq(self) -> int:
+        """The number the next entry carries."""
+        return self._entries[-1].stamp.seq + 1 if self._entries else 1
+
+    @property
+    def current(self) -> Check:
+        """The check the bench is on."""
+        return self.procedure.check(self._current)
+
+    @property
+    def closed(self) -> bool:
+        """Whether the visit has been handed over."""
+        return self._closed
+
+    @property
+    def temperature(self) -> PartTemperature | None:
+        """The part's temperature as last set."""
+        return self._temperature.temperature if self._temperature else None
+
+    def leads(self, channel: str) -> ZeroedLeads | None:
+        """The lead zero of a channel as last made."""
+        return self._zeros.get(channel)
+
+    def apply(self, entry: Entry) -> None:
+        """Write one entry. Raises StepError where the visit's state does not allow it."""
+        if entry.stamp.seq != self.next_seq:
+            raise StepError(
+                f"entry {entry.stamp.seq} is out of order: {self.next_seq} comes next"
+            )
+        if self._closed and not isinstance(entry, Reopened):
+            raise StepError("the visit is closed: open it again first")
+        match entry:
+            case Taken() | Looked():
+                self._require(entry.check_key)
+                if entry.supersedes is not None:
+                    self._struck.add(entry.supersedes)
+                self._current = entry.check_key
+            case Struck():
+                if entry.entry_id in self._struck or entry.entry_id not in self._ids():
+                    raise StepError("there is nothing taken here to redo")
+                self._struck.add(entry.entry_id)
+                self._current = entry.check_key
+            case MovedTo():
+                self._require(entry.check_key)
+                self._current = entry.check_key
+            case Skipped():
+                self._require(entry.check_key)
+            case OptionChosen():
+                self._options[entry.option_group] = entry.option_key
+            case LeadsZeroed():
+                self._zeros[entry.channel] = ZeroedLeads(entry.zero, entry.stamp.at)
+            case TemperatureSet():
+                self._temperature = entry
+            case Closed():
+                if open_looks := self.open_obligations():
+                    titles = ", ".join(check.title for check in open_looks)
+                    raise StepError(
+                        f"the visit cannot close yet: answer '{titles}' first"
+                    )
+                self._closed = True
+            case Reopened():
+                self._closed = False
+            case Noted() | SelfChecked() | Did():
+                pass
+        self._entries.append(entry)
+
+    def _ids(self) -> set[str]:
+        return {e.stamp.id for e in self._entries if isinstance(e, Taken | Looked)}
+
+    def _require(self, check_key: str) -> None:
+        try:
+            self.procedure.check(check_key)
+        except KeyError:
+            raise StepError(f"this visit has no step '{check_key}'") from None
+
+    def is_struck(self, entry: Entry) -> bool:
+        """Whether a taken reading or a look has been redone since."""
+        return entry.stamp.id in self._struck
+
+    def taken(self, check_key: str) -> tuple[Taken, ...]:
+        """All readings taken at a check that are not struck, oldest first."""
+        return tuple(
+            e
+            for e in self._entries
+            if isinstance(e, Taken)
+            and e.check_key == check_key
+            and not self.is_struck(e)
+        )
+
+    def latest(self, check_key: str) -> Taken | Looked | None:
+        """What stands for a check now, None if nothing does."""
+        for e in reversed(self._entries):
+            if (
+                isinstance(e, Taken | Looked)
+                and e.check_key == check_key
+                and not self.is_struck(e)
+            ):
+                return e
+        return None
+
+    def before_and_after(self, check_key: str) -> tuple[Taken, Taken] | None:
+        """The last reading before work was done at a check and the last one after it."""
+        done = [
+            e.stamp.seq
+            for e in self._entries
+            if isinstance(e, Did) and e.check_key == check_key
+        ]
+        if not done:
+            return None
+        taken = self.taken(check_key)
+        before = [t for t in taken if t.stamp.seq < done[0]]
+        after = [t for t in taken if t.stamp.seq > done[-1]]
+        return (before[-1], after[-1]) if before and after else None
+
+    def awaits_after(self, check_key: str) -> bool:
+        """Whether work was done at a check and nothing has been taken there since."""
+        done = [
+            e for e in self._entries if isinstance(e, Did) and e.check_key == check_key
+        ]
+        latest = self.latest(check_key)
+        return bool(done) and (latest is None or latest.stamp.seq < done[-1].stamp.seq)
+
+    def standing(self, check_key: str) -> Standing:
+        """Where a check stands: what came last counts."""
+        latest = self.latest(check_key)
+        skipped = [
+            e.stamp.seq
+            for e in self._entries
+            if isinstance(e, Skipped) and e.check_key == check_key
+        ]
+        if latest is not None and not (skipped and skipped[-1] > latest.stamp.seq):
+            return Standing.TAKEN if isinstance(latest, Taken) else Standing.LOOKED
+        return (
+            Standing.SKIPPED
+            if skipped and latest is None
+            else (Standing.TO_DO if latest is None else Standing.TAKEN)
+        )
+
+    def option(self, check: Check) -> BandOption | None:
+        """The marking or type chosen for a check's group, None while not chosen."""
+        key = self._options.get(check.option_group)
+        return next((o for o in check.options if o.key == key), None)
+
+    def needs_option(self, check: Check) -> bool:
+        """Whether the marking has to be asked before this check can be judged."""
+        return bool(check.options) and self.option(check) is None
+
+    def band(self, check: Check) -> Band | None:
+        """The band a check is judged against now, None where it is only recorded."""
+        option = self.option(check)
+        return option.band if option is not None else check.band
+
+    def next_to_do(self) -> Check | None:
+        """The next check in order that has no answer, looking on from the current one."""
+        keys = [c.key for c in self.procedure.checks]
+        here = keys.index(self._current)
+        for key in keys[here + 1 :] + keys[: here + 1]:
+            if self.standing(key) is Standing.TO_DO:
+                return self.procedure.check(key)
+        return None
+
+    def neighbour(self, step: int) -> Check | None:
+        """The check `step` places on (or back, negative), None past either end."""
+        checks = self.procedure.checks
+        here = [c.key for c in checks].index(self._current) + step
+        return checks[here] if 0 <= here < len(checks) else None
+
+    def open_obligations(self) -> tuple[Check, ...]:
+        """Looks that bar closing: something was undone for a check and must be put back."""
+        open_looks: list[Check] = []
+        for check in self.procedure.checks:
+            if not check.obliges:
+                continue
+            touched = [
+                e.stamp.seq
+                for e in self._entries
+                if isinstance(e, Taken | Looked) and e.check_key == check.key
+            ]
+            look = self.procedure.check(check.obliges)
+            answer = self.latest(look.key)
+            answered = (
+                isinstance(answer, Looked)
+                and answer.answer_key == look.answers[0].key
+                and bool(touched)
+                and answer.stamp.seq > touched[-1]
+            )
+            if touched and not answered and look not in open_looks:
+                open_looks.append(look)
+        return tuple(open_looks)
+
+    def self_check(self, moment: Moment) -> SelfChecked | None:
+        """The last self-check of that moment."""
+        return next(
+            (
+                e
+                for e in reversed(self._entries)
+                if isinstance(e, SelfChecked) and e.moment is moment
+            ),
+            None,
+        )
+
+    def notes(self, check_key: str) -> tuple[str, ...]:
+        """Notes on a check (empty key: on the visit), oldest first."""
+        return tuple(
+            e.text
+            for e in self._entries
+            if isinstance(e, Noted) and e.check_key == check_key
+        )
+
+    def asks_for_meter(self) -> bool:
+        """Whether the current check is answered by a meter."""
+        return self.current.kind is CheckKind.MEASURE

@@ -1,0 +1,1 @@
+"""Bytes to readings: ports, links and one decoder a frame family."""

@@ -1,0 +1,1 @@
+"""QPainter drawings used on screen and on paper alike. Paint never decides."""

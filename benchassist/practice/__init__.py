@@ -1,0 +1,1 @@
+"""The practice bench: simulated parts behind a real port."""

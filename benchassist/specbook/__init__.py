@@ -1,0 +1,1 @@
+"""The spec book: TOML profiles to core values, every fault at once."""

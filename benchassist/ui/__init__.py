@@ -1,0 +1,1 @@
+"""The window: counter, bench, findings, machine file, meters."""
