@@ -1,12 +1,12 @@
 """Accuracy statements, and the contributions to a standard uncertainty that follow from them.
 
-JCGM 100:2008 (GUM) 4.3.7: a half-width a without a stated level is taken as rectangular, u = a/sqrt(3).
-One count q of a display is a rectangle of half-width q/2, u = q/sqrt(12).
+JCGM 100:2008 (GUM) 4.3.7: a half-width a without a stated level is taken as rectangular,
+u = a/sqrt(3). One count q of a display is a rectangle of half-width q/2, u = q/sqrt(12).
 """
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import sqrt
+from math import isclose, sqrt
 
 SQRT3 = sqrt(3.0)
 SQRT12 = sqrt(12.0)
@@ -31,9 +31,7 @@ class Accuracy:
         fixed = self.fixed_part(resolution=resolution, full_scale=full_scale)
         return None if fixed is None else abs(value) * self.percent / 100.0 + fixed
 
-    def fixed_part(
-        self, *, resolution: float | None, full_scale: float | None
-    ) -> float | None:
+    def fixed_part(self, *, resolution: float | None, full_scale: float | None) -> float | None:
         """The part of the half-width that does not grow with the reading."""
         fixed = 0.0
         if self.counts:
@@ -89,13 +87,18 @@ class LeadZero:
     accuracy: Accuracy = WORST_CASE
     full_scale: float | None = None
 
-    def same_range_as(
-        self, *, resolution: float | None, full_scale: float | None
-    ) -> bool:
-        """Whether a reading was made on the range this zero was made on."""
-        if self.full_scale is not None and full_scale is not None:
-            return self.full_scale == full_scale and self.resolution == resolution
-        return self.resolution is not None and self.resolution == resolution
+    def same_range_as(self, *, resolution: float | None, full_scale: float | None) -> bool:
+        """Whether a reading was made on the range this zero was made on.
+
+        The same count tells, and the same full scale where both are known.
+        """
+        if self.resolution is None or resolution is None:
+            return False
+        if not isclose(self.resolution, resolution, rel_tol=1e-6):
+            return False
+        if self.full_scale is None or full_scale is None:
+            return True
+        return isclose(self.full_scale, full_scale, rel_tol=1e-6)
 
     def standard_uncertainty(
         self, *, resolution: float | None, full_scale: float | None

@@ -1,16 +1,19 @@
 """The band a quantity should sit in, and the one place where a verdict is reached.
 
-Decision rule: simple acceptance with a guard band of U = k u on both sides of every limit
-(ILAC-G8:09/2019 4.2.3, JCGM 106:2012 8), with a fifth answer for a meter that could not have told.
+Decision rule: guarded acceptance and guarded rejection with a guard band w = U = k u inside and
+outside every limit (JCGM 106:2012 8, ILAC-G8:09/2019 4.2.3), with a further answer for a meter that
+could not have told.
 """
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import erf, inf, sqrt
+from math import erfc, inf, sqrt
 
 from benchassist.core.accuracy import Contribution, Part
 from benchassist.core.estimate import Estimate, MeterDoubt
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
+
+SQRT2 = sqrt(2.0)
 
 
 class BandSource(StrEnum):
@@ -122,7 +125,7 @@ def judge(estimate: Estimate, band: Band, *, k: float = 2.0) -> Judgement:
     side: Side | None = None
     if not estimate.knowable:
         verdict, reason = Verdict.CANNOT_TELL, Reason.COUNT_UNKNOWN
-    elif band.quantity in NEVER_NEGATIVE and y < -expanded:
+    elif y < -expanded and band.quantity in NEVER_NEGATIVE:
         verdict, reason = Verdict.CANNOT_TELL, Reason.ZERO_AGAIN
     elif below >= expanded and above >= expanded:
         verdict, reason = Verdict.IN_BAND, Reason.CLEAR_OF_EDGES
@@ -130,32 +133,32 @@ def judge(estimate: Estimate, band: Band, *, k: float = 2.0) -> Judgement:
         verdict, reason, side = Verdict.OUT_OF_BAND, Reason.BEYOND_EDGE, Side.HIGH
     elif -below > expanded:
         verdict, reason, side = Verdict.OUT_OF_BAND, Reason.BEYOND_EDGE, Side.LOW
-    elif not can_say_in_band(estimate.meter, band, k=k, top=estimate.top):
-        verdict, reason = Verdict.CANNOT_TELL, Reason.TOO_COARSE
-    else:
+    elif can_say_in_band(estimate.meter, band, k=k, top=estimate.top):
         verdict, reason = Verdict.TOO_CLOSE, Reason.TOUCHES_EDGE
+    elif can_say_in_band(estimate.meter, band, k=k):
+        verdict, reason = Verdict.CANNOT_TELL, Reason.GO_UP_A_RANGE
+    else:
+        verdict, reason = Verdict.CANNOT_TELL, Reason.TOO_COARSE
     nearest = min(abs(below), abs(above))
+    known = estimate.knowable
     return Judgement(
         verdict=verdict,
         reason=reason,
         side=side,
         value=y,
-        expanded_uncertainty=expanded if estimate.knowable else None,
-        probability_in_band=probability_in_band(y, u, band)
-        if estimate.knowable
-        else None,
+        expanded_uncertainty=expanded if known else None,
+        probability_in_band=probability_in_band(y, u, band) if known else None,
         contributions=estimate.contributions,
         dominant=estimate.dominant,
-        clearance=nearest - expanded if nearest < inf else None,
+        clearance=nearest - expanded if known and nearest < inf else None,
         k=k,
     )
 
 
-def judge_overload(
-    full_scale: float | None, band: Band, *, leads_proved: bool
-) -> Judgement:
+def judge_overload(full_scale: float | None, band: Band, *, leads_proved: bool) -> Judgement:
     """The verdict on 'Above range' (design: step 4). Never a number.
 
+    `full_scale` is after correction (`benchassist.core.estimate.corrected_full_scale`).
     `leads_proved`: the same channel has seen the probes shorted within the last minute.
     """
     if not leads_proved:
@@ -163,9 +166,7 @@ def judge_overload(
     if full_scale is None:
         return Judgement(verdict=Verdict.CANNOT_TELL, reason=Reason.RANGE_UNKNOWN)
     if band.high is not None and full_scale > band.high:
-        return Judgement(
-            verdict=Verdict.OUT_OF_BAND, reason=Reason.OPEN, side=Side.HIGH
-        )
+        return Judgement(verdict=Verdict.OUT_OF_BAND, reason=Reason.OPEN, side=Side.HIGH)
     if band.high is None and band.low is not None and full_scale >= band.low:
         return Judgement(verdict=Verdict.IN_BAND, reason=Reason.INSULATES)
     return Judgement(verdict=Verdict.CANNOT_TELL, reason=Reason.GO_UP_A_RANGE)
@@ -176,37 +177,71 @@ def can_say_in_band(
 ) -> bool:
     """Whether any y >= 0 (and up to `top`) would be In band on the meter's own doubt.
 
-    y - k u(y) >= low is met first at the smaller root of (y - low)^2 = k^2 u(y)^2; y + k u(y) only
-    grows from there on, so that point decides. It is solved, not searched.
+    A quantity that can be negative is asked on both sides of zero.
     """
-    low = band.lower
-    smallest = 0.0 if low is None else _first_clear_of(low, meter, k)
-    if smallest is None or (top is not None and smallest > top):
-        return False
-    return (
-        band.high is None
-        or smallest + k * meter.standard_uncertainty(smallest) <= band.high
-    )
+    return bool(sayable(meter, band, k=k, top=top))
 
 
-def _first_clear_of(low: float, meter: MeterDoubt, k: float) -> float | None:
-    """The smallest y >= 0 with y - k u(y) >= low, None if there is none."""
-    if -k * meter.standard_uncertainty(0.0) >= low:
-        return 0.0
+def sayable(
+    meter: MeterDoubt, band: Band, *, k: float = 2.0, top: float | None = None
+) -> tuple[tuple[float, float], ...]:
+    """The stretches of y over which this meter would say In band: (from, to) each, 0 to 2 of them.
+
+    y - k u(y) >= low and y + k u(y) <= high, solved as the roots of (y - limit)^2 = k^2 u(y)^2 and
+    not searched. `to` is inf where nothing ends the stretch.
+    """
+    stretch = _stretch(meter, band.lower, band.high, k=k, top=top)
+    found = () if stretch is None else (stretch,)
+    if band.quantity in NEVER_NEGATIVE:
+        return found
+    # u depends on the size of y only, so the other side of zero is the mirrored band.
+    low = None if band.high is None else -band.high
+    high = None if band.low is None else -band.low
+    mirrored = _stretch(meter, low, high, k=k, top=top)
+    return found if mirrored is None else ((-mirrored[1], -mirrored[0]), *found)
+
+
+def _stretch(
+    meter: MeterDoubt, low: float | None, high: float | None, *, k: float, top: float | None
+) -> tuple[float, float] | None:
+    """Where y >= 0 is clear of both limits, None if nowhere."""
+    start, end = 0.0, inf if top is None else top
+    doubt_at_zero = k * meter.standard_uncertainty(0.0)
+    if low is not None and -doubt_at_zero < low:
+        # y - k u(y) is concave: it rises through the limit once and may sink through it again.
+        least = max(low, 0.0)
+        clear = [y for y in _crossings(meter, low, k) if y >= least * (1.0 - 1e-12)]
+        if not clear:
+            return None
+        start = max(clear[0], least)
+        end = min(end, clear[-1]) if k * k * meter.a2 > 1.0 else end
+    if high is not None:
+        # y + k u(y) only rises: it meets the limit once, at or below it.
+        if doubt_at_zero > high:
+            return None
+        clear = [y for y in _crossings(meter, high, k) if y <= high * (1.0 + 1e-12)]
+        end = min(end, clear[-1]) if clear else -inf
+    return (start, end) if start <= end else None
+
+
+def _crossings(meter: MeterDoubt, limit: float, k: float) -> list[float]:
+    """The y at which (y - limit)^2 = k^2 u(y)^2, ascending; none to two of them."""
     k2 = k * k
     a = 1.0 - k2 * meter.a2
-    b = -(2.0 * low + k2 * meter.a1)
-    c = low * low - k2 * meter.a0
-    roots: tuple[float, ...]
-    if a == 0.0:
-        roots = (-c / b,) if b else ()
-    else:
-        discriminant = b * b - 4.0 * a * c
-        if discriminant < 0.0:
-            return None
-        root = sqrt(discriminant)
-        roots = ((-b - root) / (2.0 * a), (-b + root) / (2.0 * a))
-    return min((y for y in roots if y >= max(low, 0.0)), default=None)
+    half_b = -(limit + 0.5 * k2 * meter.a1)
+    c = limit * limit - k2 * meter.a0
+    # half_b^2 - a c without the difference of two nearly equal squares.
+    u2 = (meter.a2 * limit + meter.a1) * limit + meter.a0
+    discriminant = k2 * (u2 + k2 * (0.25 * meter.a1 * meter.a1 - meter.a2 * meter.a0))
+    if discriminant < 0.0:
+        return []
+    q = -half_b + (sqrt(discriminant) if half_b <= 0.0 else -sqrt(discriminant))
+    roots = []
+    if a != 0.0:
+        roots.append(q / a)
+    if q != 0.0:
+        roots.append(c / q)
+    return sorted(roots)
 
 
 def probability_in_band(y: float, u: float, band: Band) -> float:
@@ -214,10 +249,11 @@ def probability_in_band(y: float, u: float, band: Band) -> float:
     low, high = band.lower, band.high
     if u <= 0.0:
         return float((low is None or y >= low) and (high is None or y <= high))
-    upper = 1.0 if high is None else _normal_cdf((high - y) / u)
-    lower = 0.0 if low is None else _normal_cdf((low - y) / u)
-    return upper - lower
+    upper = 1.0 if high is None else normal_cdf((high - y) / u)
+    lower = 0.0 if low is None else normal_cdf((low - y) / u)
+    return max(0.0, upper - lower)
 
 
-def _normal_cdf(z: float) -> float:
-    return 0.5 * (1.0 + erf(z / sqrt(2.0)))
+def normal_cdf(z: float) -> float:
+    """Probability that a standard normal deviate is at most `z`."""
+    return 0.5 * erfc(-z / SQRT2)

@@ -13,28 +13,31 @@ COLDEST: Final = 20.0 - 1.0 / ALPHA_20
 """The linear law reaches zero ohms here (about -234.5 celsius); nothing below is accepted."""
 
 
-def at_reference(
-    resistance: float, *, celsius: float, reference: float = 20.0
-) -> float:
-    """Resistance in ohm the winding would have at `reference` celsius.
+def correction(celsius: float, reference: float) -> tuple[float, float]:
+    """What brings a resistance at `celsius` to `reference`, and how fast the result moves.
 
+    Returns the factor R_ref / R and |d ln R_ref / dT| per kelvin at `celsius`.
     Raises ValueError at or below the temperature where the linear law ends.
     """
     if celsius <= COLDEST or reference <= COLDEST:
         raise ValueError("temperature is below the range of the linear law")
-    return (
-        resistance
-        * (1.0 + ALPHA_20 * (reference - 20.0))
-        / (1.0 + ALPHA_20 * (celsius - 20.0))
-    )
+    at_part = 1.0 + ALPHA_20 * (celsius - 20.0)
+    return (1.0 + ALPHA_20 * (reference - 20.0)) / at_part, ALPHA_20 / at_part
 
 
-def winding_temperature(
-    resistance: float, *, cold: float, cold_celsius: float
-) -> float:
+def at_reference(resistance: float, *, celsius: float, reference: float = 20.0) -> float:
+    """Resistance in ohm the winding would have at `reference` celsius.
+
+    Raises ValueError at or below the temperature where the linear law ends.
+    """
+    return resistance * correction(celsius, reference)[0]
+
+
+def winding_temperature(resistance: float, *, cold: float, cold_celsius: float) -> float:
     """Mean winding temperature in celsius from its resistance and a cold reading, in ohm.
 
-    IEC 60034-1 style resistance method with k = 1/alpha - 20. Raises ValueError unless cold > 0.
+    Resistance method as in IEC 60034-1, with k = 1/alpha - 20 (234.5) where that standard rounds
+    to 235. Raises ValueError unless cold > 0.
     """
     if cold <= 0.0:
         raise ValueError("the cold resistance must be above zero")

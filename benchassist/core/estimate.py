@@ -10,8 +10,10 @@ because "could this meter on this range ever say In band" is asked at every y, n
 
 from dataclasses import dataclass
 from math import sqrt
+from typing import Final
 
 from benchassist.core.accuracy import (
+    SQRT3,
     SQRT12,
     WORST_CASE,
     Accuracy,
@@ -19,8 +21,12 @@ from benchassist.core.accuracy import (
     LeadZero,
     Part,
 )
-from benchassist.core.copper import ALPHA_20
+from benchassist.core.copper import correction
 from benchassist.core.reading import Reading
+
+COLDEST_PART: Final = -40.0
+HOTTEST_PART: Final = 300.0
+"""Part temperatures in celsius outside these are slips of the finger."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,15 +68,12 @@ class Estimate:
     @property
     def standard_uncertainty(self) -> float:
         """Root sum of squares of the contributions (JCGM 100:2008 5.1.2)."""
-        return sqrt(sum(c.standard_uncertainty**2 for c in self.contributions))
+        return root_sum_of_squares(self.contributions)
 
     @property
     def dominant(self) -> Part | None:
         """The contribution that says most of the doubt, None if there is no doubt at all."""
-        worst = max(
-            self.contributions, key=lambda c: c.standard_uncertainty, default=None
-        )
-        return worst.name if worst and worst.standard_uncertainty > 0.0 else None
+        return dominant_of(self.contributions)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,63 +92,96 @@ class Conditions:
     copper_reference: float | None = None
 
 
+def root_sum_of_squares(contributions: tuple[Contribution, ...]) -> float:
+    """Combined standard uncertainty of independent contributions (JCGM 100:2008 5.1.2)."""
+    total = 0.0
+    for c in contributions:
+        total += c.standard_uncertainty * c.standard_uncertainty
+    return sqrt(total)
+
+
+def dominant_of(contributions: tuple[Contribution, ...]) -> Part | None:
+    """The largest contribution, None if there is no doubt at all."""
+    name, largest = None, 0.0
+    for c in contributions:
+        if c.standard_uncertainty > largest:
+            name, largest = c.name, c.standard_uncertainty
+    return name
+
+
 def estimate(reading: Reading, conditions: Conditions) -> Estimate:
     """Correct a reading and gather its doubt (design: steps 1 and 2 of the verdict).
 
-    Raises ValueError for an overload, which has no value to correct.
+    Raises ValueError for an overload, which has no value to correct, and for a part temperature
+    below the range of the copper law.
     """
     if reading.value is None:
         raise ValueError("an overload has no value to correct")
     q, full_scale = reading.resolution, reading.full_scale
-    zero = conditions.lead_zero
-    factor, temperature_slope = _copper_factor(conditions)
-    fixed = conditions.accuracy.fixed_part(resolution=q, full_scale=full_scale)
-    u_zero = (
-        zero.standard_uncertainty(resolution=q, full_scale=full_scale) if zero else 0.0
-    )
+    accuracy, zero = conditions.accuracy, conditions.lead_zero
+    factor, slope = copper_factor(conditions)
+    fixed = accuracy.fixed_part(resolution=q, full_scale=full_scale)
+    u_zero = zero.standard_uncertainty(resolution=q, full_scale=full_scale) if zero else 0.0
     offset = zero.value if zero else 0.0
-    knowable = fixed is not None and u_zero is not None
+    # A statement by range speaks for a bench instrument whose count it contains.
+    count_known = q is not None or accuracy.percent_of_range > 0.0
+    knowable = fixed is not None and u_zero is not None and count_known
     fixed, u_zero = fixed or 0.0, u_zero or 0.0
 
-    p = conditions.accuracy.percent / 100.0
+    p = accuracy.percent / 100.0
     u_count = (q or 0.0) / SQRT12
     y = (reading.value - offset) * factor
+    u_accuracy = (abs(reading.value) * p + fixed) / SQRT3
     contributions = [
-        Contribution(
-            Part.ACCURACY, (abs(reading.value) * p + fixed) / sqrt(3.0) * factor
-        ),
+        Contribution(Part.ACCURACY, u_accuracy * factor),
         Contribution(Part.COUNT, u_count * factor),
     ]
     if zero:
         contributions.append(Contribution(Part.LEAD_ZERO, u_zero * factor))
     if conditions.spread > 0.0:
         contributions.append(Contribution(Part.SPREAD, conditions.spread * factor))
-    if temperature_slope is not None and conditions.part_temperature is not None:
-        u = abs(y) * temperature_slope * conditions.part_temperature.u
+    if slope and conditions.part_temperature is not None:
+        u = abs(y) * slope * conditions.part_temperature.u
         contributions.append(Contribution(Part.TEMPERATURE, u))
-
-    # At a corrected y the display stands at y / factor + offset.
-    c = (p * offset + fixed) * factor
-    meter = MeterDoubt(
-        a2=p * p / 3.0,
-        a1=2.0 * p * c / 3.0,
-        a0=c * c / 3.0 + (u_count * u_count + u_zero * u_zero) * factor * factor,
-    )
     return Estimate(
         y=y,
         contributions=tuple(contributions),
-        meter=meter,
+        meter=meter_doubt(
+            p, fixed=fixed, offset=offset, u_constant=sqrt(u_count**2 + u_zero**2), factor=factor
+        ),
         top=None if full_scale is None else (full_scale - offset) * factor,
         factor=factor,
         knowable=knowable,
     )
 
 
-def _copper_factor(conditions: Conditions) -> tuple[float, float | None]:
-    """Correction factor to the reference temperature, and |d ln R_ref / dT| per kelvin."""
+def meter_doubt(
+    p: float, *, fixed: float, offset: float = 0.0, u_constant: float = 0.0, factor: float = 1.0
+) -> MeterDoubt:
+    """The meter's own doubt at every corrected y.
+
+    At a corrected y the display stands at y / factor + offset, its accuracy half-width there is
+    p times that + `fixed`; `u_constant` gathers what does not depend on the display (count, zero).
+    """
+    c = (p * offset + fixed) * factor
+    constant = u_constant * factor
+    return MeterDoubt(a2=p * p / 3.0, a1=2.0 * p * c / 3.0, a0=c * c / 3.0 + constant * constant)
+
+
+def corrected_full_scale(full_scale: float | None, conditions: Conditions) -> float | None:
+    """What an overload proves: the corrected value is above this. None if the range is unknown."""
+    if full_scale is None:
+        return None
+    offset = conditions.lead_zero.value if conditions.lead_zero else 0.0
+    return (full_scale - offset) * copper_factor(conditions)[0]
+
+
+def copper_factor(conditions: Conditions) -> tuple[float, float]:
+    """Correction factor to the reference temperature, and |d ln R_ref / dT| per kelvin.
+
+    (1, 0) where the part is no winding or its temperature is not known.
+    """
     temperature, reference = conditions.part_temperature, conditions.copper_reference
     if temperature is None or reference is None:
-        return 1.0, None
-    at_part = 1.0 + ALPHA_20 * (temperature.celsius - 20.0)
-    at_reference = 1.0 + ALPHA_20 * (reference - 20.0)
-    return at_reference / at_part, ALPHA_20 / at_part
+        return 1.0, 0.0
+    return correction(temperature.celsius, reference)

@@ -6,7 +6,7 @@ Every text here was written in a profile; the visit keeps it as it stood when it
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from benchassist.core.accuracy import MeterRange
+from benchassist.core.accuracy import Accuracy, MeterRange
 from benchassist.core.band import Band
 from benchassist.core.quantity import Quantity
 
@@ -65,6 +65,7 @@ class Check:
     `typical` is a full scale in base units that suits the reading to come. `expects_overload` says
     that 'Above range' is what a sound part shows. `polarities` of 2 asks for both ways round.
     `obliges` names a look that must be answered before the visit may close (reconnect the wire).
+    `accuracy` states the gauge of a typed check (a feeler, a tachometer), which is no meter's.
     """
 
     key: str
@@ -90,6 +91,8 @@ class Check:
     why: str = ""
     minutes: float = 1.0
     part: str = ""
+    accuracy: Accuracy | None = None
+    accuracy_note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,6 +126,25 @@ class Question:
     text: str
     answers: tuple[Answer, ...] = ()
     quantity: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EngineClass:
+    """An engine class of the spec book."""
+
+    key: str
+    name: str
+    description: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Complaint:
+    """A complaint that can open a visit, with its interview and its procedure."""
+
+    key: str
+    name: str
+    procedure: str
+    questions: tuple[Question, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,13 @@ from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
 
 
+class Paper(StrEnum):
+    """Sheet sizes."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
 class Ink(StrEnum):
     """How a line stands on the slip."""
 

@@ -30,7 +30,8 @@ from benchassist.core.entry import (
     TemperatureSet,
 )
 from benchassist.core.estimate import PartTemperature
-from benchassist.core.procedure import BandOption, Check, CheckKind, Procedure
+from benchassist.core.obligation import open_obligations
+from benchassist.core.procedure import BandOption, Check, Procedure
 from benchassist.errors import StepError
 
 
@@ -123,9 +124,7 @@ class Visit:
     def apply(self, entry: Entry) -> None:
         """Write one entry. Raises StepError where the visit's state does not allow it."""
         if entry.stamp.seq != self.next_seq:
-            raise StepError(
-                f"entry {entry.stamp.seq} is out of order: {self.next_seq} comes next"
-            )
+            raise StepError(f"entry {entry.stamp.seq} is out of order: {self.next_seq} comes next")
         if self._closed and not isinstance(entry, Reopened):
             raise StepError("the visit is closed: open it again first")
         match entry:
@@ -153,9 +152,7 @@ class Visit:
             case Closed():
                 if open_looks := self.open_obligations():
                     titles = ", ".join(check.title for check in open_looks)
-                    raise StepError(
-                        f"the visit cannot close yet: answer '{titles}' first"
-                    )
+                    raise StepError(f"the visit cannot close yet: answer '{titles}' first")
                 self._closed = True
             case Reopened():
                 self._closed = False
@@ -181,28 +178,20 @@ class Visit:
         return tuple(
             e
             for e in self._entries
-            if isinstance(e, Taken)
-            and e.check_key == check_key
-            and not self.is_struck(e)
+            if isinstance(e, Taken) and e.check_key == check_key and not self.is_struck(e)
         )
 
     def latest(self, check_key: str) -> Taken | Looked | None:
         """What stands for a check now, None if nothing does."""
         for e in reversed(self._entries):
-            if (
-                isinstance(e, Taken | Looked)
-                and e.check_key == check_key
-                and not self.is_struck(e)
-            ):
+            if isinstance(e, Taken | Looked) and e.check_key == check_key and not self.is_struck(e):
                 return e
         return None
 
     def before_and_after(self, check_key: str) -> tuple[Taken, Taken] | None:
         """The last reading before work was done at a check and the last one after it."""
         done = [
-            e.stamp.seq
-            for e in self._entries
-            if isinstance(e, Did) and e.check_key == check_key
+            e.stamp.seq for e in self._entries if isinstance(e, Did) and e.check_key == check_key
         ]
         if not done:
             return None
@@ -213,27 +202,19 @@ class Visit:
 
     def awaits_after(self, check_key: str) -> bool:
         """Whether work was done at a check and nothing has been taken there since."""
-        done = [
-            e for e in self._entries if isinstance(e, Did) and e.check_key == check_key
-        ]
+        done = [e for e in self._entries if isinstance(e, Did) and e.check_key == check_key]
         latest = self.latest(check_key)
         return bool(done) and (latest is None or latest.stamp.seq < done[-1].stamp.seq)
 
     def standing(self, check_key: str) -> Standing:
-        """Where a check stands: what came last counts."""
+        """Where a check stands: an answer counts, even after it was once skipped."""
         latest = self.latest(check_key)
-        skipped = [
-            e.stamp.seq
-            for e in self._entries
-            if isinstance(e, Skipped) and e.check_key == check_key
-        ]
-        if latest is not None and not (skipped and skipped[-1] > latest.stamp.seq):
-            return Standing.TAKEN if isinstance(latest, Taken) else Standing.LOOKED
-        return (
-            Standing.SKIPPED
-            if skipped and latest is None
-            else (Standing.TO_DO if latest is None else Standing.TAKEN)
-        )
+        if isinstance(latest, Taken):
+            return Standing.TAKEN
+        if isinstance(latest, Looked):
+            return Standing.LOOKED
+        skipped = any(isinstance(e, Skipped) and e.check_key == check_key for e in self._entries)
+        return Standing.SKIPPED if skipped else Standing.TO_DO
 
     def option(self, check: Check) -> BandOption | None:
         """The marking or type chosen for a check's group, None while not chosen."""
@@ -266,26 +247,7 @@ class Visit:
 
     def open_obligations(self) -> tuple[Check, ...]:
         """Looks that bar closing: something was undone for a check and must be put back."""
-        open_looks: list[Check] = []
-        for check in self.procedure.checks:
-            if not check.obliges:
-                continue
-            touched = [
-                e.stamp.seq
-                for e in self._entries
-                if isinstance(e, Taken | Looked) and e.check_key == check.key
-            ]
-            look = self.procedure.check(check.obliges)
-            answer = self.latest(look.key)
-            answered = (
-                isinstance(answer, Looked)
-                and answer.answer_key == look.answers[0].key
-                and bool(touched)
-                and answer.stamp.seq > touched[-1]
-            )
-            if touched and not answered and look not in open_looks:
-                open_looks.append(look)
-        return tuple(open_looks)
+        return open_obligations(self.procedure, self._entries, self.latest)
 
     def self_check(self, moment: Moment) -> SelfChecked | None:
         """The last self-check of that moment."""
@@ -301,11 +263,5 @@ class Visit:
     def notes(self, check_key: str) -> tuple[str, ...]:
         """Notes on a check (empty key: on the visit), oldest first."""
         return tuple(
-            e.text
-            for e in self._entries
-            if isinstance(e, Noted) and e.check_key == check_key
+            e.text for e in self._entries if isinstance(e, Noted) and e.check_key == check_key
         )
-
-    def asks_for_meter(self) -> bool:
-        """Whether the current check is answered by a meter."""
-        return self.current.kind is CheckKind.MEASURE

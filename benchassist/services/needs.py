@@ -1,18 +1,32 @@
 """What the use cases need from outside, as protocols; assembly wires the real ones."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
 from typing import Protocol
 
 from benchassist.core.entry import Entry, Machine
-from benchassist.core.procedure import MeterCard, Procedure, Question
-from benchassist.core.quantity import Quantity
+from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
+from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Procedure
 from benchassist.core.reading import LinkItem
-from benchassist.core.slip import Slip
+from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
+from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import VisitHeader
+
+# What a store or a spec book gives back lives in core, where its maker can see it too; named here
+# for the use cases.
+__all__ = [
+    "Acknowledgement",
+    "Complaint",
+    "EngineClass",
+    "LinkRequest",
+    "Paper",
+    "PortInfo",
+    "ProtocolInfo",
+    "Refused",
+    "Stored",
+    "VisitSummary",
+]
 
 
 class Clock(Protocol):
@@ -28,41 +42,6 @@ class Clock(Protocol):
 
 
 # --- meters -------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortInfo:
-    """A port and what the system knows of it; None where it knows nothing."""
-
-    port: str
-    description: str = ""
-    vid: int | None = None
-    pid: int | None = None
-    serial: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProtocolInfo:
-    """A frame family: name, default line such as '2400-7O1', whether blocks come twice."""
-
-    name: str
-    line: str
-    doubled: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LinkRequest:
-    """Which meter to open and how. `line` and `baud` override the family's defaults.
-
-    `quantity` asks a SCPI meter to be configured; None leaves it as it is.
-    """
-
-    port: str
-    protocol: str
-    channel: str = "A"
-    line: str | None = None
-    baud: int | None = None
-    quantity: Quantity | None = None
 
 
 class Link(Protocol):
@@ -101,25 +80,6 @@ class MeterRoom(Protocol):
 # --- spec book ----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EngineClass:
-    """An engine class of the spec book."""
-
-    key: str
-    name: str
-    description: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Complaint:
-    """A complaint that can open a visit, with its interview and its procedure."""
-
-    key: str
-    name: str
-    procedure: str
-    questions: tuple[Question, ...] = ()
-
-
 class SpecBook(Protocol):
     """Profiles, shipped and the shop's own."""
 
@@ -141,40 +101,6 @@ class SpecBook(Protocol):
 
 
 # --- storage ------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Stored:
-    """What was submitted under this ticket is on disk."""
-
-    ticket: int
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """What was submitted under this ticket could not be written, and why in one line."""
-
-    ticket: int
-    why: str
-
-
-Acknowledgement = Stored | Refused
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitSummary:
-    """A visit in a list."""
-
-    id: str
-    slip_number: str
-    machine: Machine
-    complaint: str
-    words: str
-    opened_at: datetime
-    closed_at: datetime | None
-    done: int
-    steps: int
-    current_check: str = ""
 
 
 class Store(Protocol):
@@ -203,9 +129,7 @@ class Store(Protocol):
         """A visit by id, or by slip number. Raises NotFoundError."""
         ...
 
-    def visits(
-        self, *, open_only: bool = False, machine_id: str = ""
-    ) -> tuple[VisitSummary, ...]:
+    def visits(self, *, open_only: bool = False, machine_id: str = "") -> tuple[VisitSummary, ...]:
         """Visits, newest first."""
         ...
 
@@ -223,13 +147,6 @@ class Store(Protocol):
 
 
 # --- print --------------------------------------------------------------------------------------
-
-
-class Paper(StrEnum):
-    """Sheet sizes."""
-
-    A4 = "a4"
-    LETTER = "letter"
 
 
 class SlipPrinter(Protocol):

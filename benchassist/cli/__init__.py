@@ -1,0 +1,34 @@
+"""Every command; each a few lines that call a service.
+
+The window opens without typer, which would cost it a tenth of a second before the first paint.
+"""
+
+import sys
+from collections.abc import Sequence
+
+from benchassist.errors import BenchError, InputError
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command line. Exit 0: done; 2: the input is wrong; 1: right but not done."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        if _opens_window(given):
+            from benchassist.assembly import open_window, place_of
+
+            named = dict(zip(given[::2], given[1::2], strict=True))
+            return open_window(place_of(named.get("--shop"), named.get("--home")))
+        from benchassist.cli.commands import run
+
+        return run(given)
+    except InputError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except BenchError as error:
+        print(error, file=sys.stderr)
+        return 1
+
+
+def _opens_window(given: Sequence[str]) -> bool:
+    """No command: nothing, or only where the shop and the home are."""
+    return len(given) % 2 == 0 and set(given[::2]) <= {"--shop", "--home"}

@@ -1,0 +1,7 @@
+"""`python -m benchassist.cli`."""
+
+import sys
+
+from benchassist.cli import main
+
+sys.exit(main())

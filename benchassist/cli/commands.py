@@ -1,0 +1,275 @@
+"""The commands without a window, as typer reads them. The only door to typer."""
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from benchassist import assembly
+from benchassist.core.quantity import Quantity
+from benchassist.errors import InputError
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="Bench Assistant: measure, judge, keep and print. Without a command it opens the window.",
+)
+specs_app = typer.Typer(help="The spec book.", rich_markup_mode=None)
+visits_app = typer.Typer(help="Visits on file.", rich_markup_mode=None)
+app.add_typer(specs_app, name="specs")
+app.add_typer(visits_app, name="visits")
+
+Json = Annotated[bool, typer.Option("--json", help="One JSON object on standard output.")]
+Shop = Annotated[
+    str | None, typer.Option("--shop", metavar="FILE-OR-URL", help="The shop's file or database.")
+]
+Home = Annotated[
+    str | None, typer.Option("--home", metavar="DIR", help="Settings, profiles and photos.")
+]
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run a command; a wrong use is one line and exit 2, without frames."""
+    command = typer.main.get_command(app)
+    try:
+        code = command.main(list(arguments), prog_name="benchassist", standalone_mode=False)
+    except typer.TyperException as error:
+        print(error.format_message(), file=sys.stderr)
+        return 2
+    except (typer.Abort, KeyboardInterrupt):
+        return 1
+    return code if isinstance(code, int) else 0
+
+
+def _print_json(value: object) -> None:
+    print(json.dumps(value, ensure_ascii=False, allow_nan=False), flush=True)
+
+
+@app.callback(invoke_without_command=True)
+def everywhere(context: typer.Context, shop: Shop = None, home: Home = None) -> None:
+    """Where the shop's records and settings are, before or after the command's name."""
+    context.obj = {"shop": shop, "home": home}
+    if context.invoked_subcommand is None:
+        raise typer.Exit(assembly.open_window(assembly.place_of(shop, home)))
+
+
+def _place(context: typer.Context, shop: str | None, home: str | None) -> assembly.Place:
+    """The options may stand before the command's name or after it; after wins."""
+    before: dict[str, str | None] = context.find_root().obj
+    return assembly.place_of(shop or before["shop"], home or before["home"])
+
+
+@app.command()
+def practice(
+    context: typer.Context,
+    headless: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Play the visit, write what it leaves.")
+    ] = None,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """The practice bench: simulated parts behind a real port, in a shop file of its own."""
+    place = _place(context, shop, home)
+    if headless is None:
+        return assembly.open_practice(place)
+    return assembly.play_practice(place, headless)
+
+
+@app.command()
+def meters(
+    context: typer.Context, as_json: Json = False, shop: Shop = None, home: Home = None
+) -> int:
+    """Ports of this computer and the frame families this program reads."""
+    _place(context, shop, home)
+    found = assembly.list_meters()
+    if as_json:
+        _print_json(found)
+        return 0
+    for port in found["ports"]:
+        print(f"{port['port']}  {port['description']}")
+    if not found["ports"]:
+        print("No port found. Plug the meter's lead in, or name a port such as socket://host:5025.")
+    for protocol in found["protocols"]:
+        print(f"{protocol['name']}  {protocol['line']}")
+    return 0
+
+
+@app.command()
+def judge(
+    context: typer.Context,
+    reading: Annotated[str, typer.Argument(help='As shown, such as "3.86 kohm" or OL.')],
+    band: Annotated[str, typer.Option(help='"3.75 kohm..6.25 kohm"; either side may be empty.')],
+    accuracy: Annotated[str | None, typer.Option(help='"0.8%+3"')] = None,
+    range_: Annotated[str | None, typer.Option("--range", help='"20 kohm"')] = None,
+    lead_zero: Annotated[str | None, typer.Option(help='"0.3 ohm"')] = None,
+    part_temp: Annotated[
+        float | None, typer.Option(help="Celsius; corrects only with --copper.")
+    ] = None,
+    copper: Annotated[bool, typer.Option("--copper")] = False,
+    k: Annotated[float, typer.Option(help="Coverage factor.")] = 2.0,
+    as_json: Json = False,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """Judge one reading against a band."""
+    from benchassist.services.judging import judge_text
+
+    _place(context, shop, home)
+    result = judge_text(
+        reading,
+        band,
+        accuracy=accuracy,
+        range_=range_,
+        lead_zero=lead_zero,
+        part_temp=part_temp,
+        copper=copper,
+        k=k,
+    )
+    if as_json:
+        _print_json(result)
+    else:
+        print(result["reason"])
+        if result["advice"]:
+            print(result["advice"])
+    return 0
+
+
+@app.command()
+def log(
+    context: typer.Context,
+    port: Annotated[str, typer.Option(help="A device path or a port URL.")],
+    protocol: Annotated[str, typer.Option(help="The meter's frame family.")],
+    line: Annotated[str | None, typer.Option(help="Such as 2400-7O1.")] = None,
+    baud: Annotated[int | None, typer.Option()] = None,
+    count: Annotated[int | None, typer.Option(help="End after so many readings.")] = None,
+    seconds: Annotated[float | None, typer.Option(help="End after so long.")] = None,
+    function: Annotated[
+        str | None, typer.Option(help="resistance, frequency, temperature or voltage (SCPI only).")
+    ] = None,
+    temperature_port: Annotated[str | None, typer.Option()] = None,
+    temperature_protocol: Annotated[str | None, typer.Option()] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="x.csv, or JSON lines by any other name.")
+    ] = None,
+    as_json: Json = False,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """Write a meter's readings as they come, one JSON line each."""
+    del as_json  # a log is JSON lines with or without it
+    _place(context, shop, home)
+    return assembly.log_meter(
+        port=port,
+        protocol=protocol,
+        line=line,
+        baud=baud,
+        count=count,
+        seconds=seconds,
+        quantity=_function(function),
+        temperature_port=temperature_port,
+        temperature_protocol=temperature_protocol,
+        out=out,
+    )
+
+
+def _function(text: str | None) -> Quantity | None:
+    allowed = ("resistance", "frequency", "temperature", "voltage")
+    if text is None:
+        return None
+    if text not in allowed:
+        raise InputError(f"--function '{text}' is not one of {', '.join(allowed)}")
+    return Quantity(text)
+
+
+@specs_app.command("check")
+def specs_check(
+    context: typer.Context,
+    path: Annotated[Path | None, typer.Argument(help="A profile or a folder of them.")] = None,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """Every fault in the profiles at once, file:line: message."""
+    faults = assembly.check_specs(_place(context, shop, home), path)
+    for fault in faults:
+        print(fault)
+    if not faults:
+        print("No faults.")
+    return 2 if faults else 0
+
+
+@visits_app.command("list")
+def visits_list(
+    context: typer.Context, as_json: Json = False, shop: Shop = None, home: Home = None
+) -> int:
+    """Visits on file, newest first."""
+    found = assembly.list_visits(_place(context, shop, home))
+    if as_json:
+        _print_json({"visits": found})
+        return 0
+    for visit in found:
+        state = "closed" if visit["closed_at"] else f"step {visit['done']} of {visit['steps']}"
+        machine = visit["machine"]
+        print(
+            f"{visit['slip_number']}  {visit['opened_at'][:10]}  {machine['tag']}  "
+            f"{machine['customer']}  {visit['complaint']}  {state}"
+        )
+    return 0
+
+
+@visits_app.command("show")
+def visits_show(
+    context: typer.Context,
+    visit: Annotated[str, typer.Argument(help="The visit's id or slip number.")],
+    as_json: Json = False,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """One visit, as text or as its export."""
+    place = _place(context, shop, home)
+    if as_json:
+        _print_json(assembly.export_visits(place, [visit]))
+    else:
+        print(assembly.visit_as_text(place, visit))
+    return 0
+
+
+@visits_app.command("export")
+def visits_export(
+    context: typer.Context,
+    visits: Annotated[list[str], typer.Argument(help="Ids or slip numbers.")],
+    out: Annotated[Path, typer.Option(metavar="FILE")],
+    as_json: Json = False,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """Write visits to a JSON file whose schema is in the package."""
+    written = assembly.write_export(_place(context, shop, home), visits, out)
+    if as_json:
+        _print_json({"out": str(out), "visits": written})
+    else:
+        print(f"{written} written to {out}")
+    return 0
+
+
+@app.command()
+def slip(
+    context: typer.Context,
+    visit: Annotated[str, typer.Argument(help="The visit's id or slip number.")],
+    out: Annotated[Path, typer.Option(metavar="FILE.pdf")],
+    paper: Annotated[str, typer.Option(help="a4 or letter")] = "a4",
+    as_json: Json = False,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """Print a visit's slip to a PDF."""
+    assembly.print_slip(_place(context, shop, home), visit, out, paper)
+    if as_json:
+        _print_json({"out": str(out)})
+    else:
+        print(f"slip written to {out}")
+    return 0

@@ -1,0 +1,162 @@
+"""A stream of bytes cut into blocks, however the bytes were split on their way.
+
+Every splitter holds at most `BUFFER` bytes and drops a block that was begun and not finished
+within twice the usual pause between blocks.
+"""
+
+import re
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final, Protocol
+
+BUFFER: Final = 4096
+LEAST_PATIENCE_S: Final = 0.5
+FIRST_PATIENCE_S: Final = 2.0
+"""Before a pause between blocks was measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Raw bytes between two ends, and when the first of them came."""
+
+    data: bytes
+    start_s: float
+
+
+class Splitter(Protocol):
+    """Cuts bytes into blocks. `spilt` counts bytes thrown away because they fitted no block."""
+
+    spilt: int
+
+    def feed(self, data: bytes, t_s: float) -> list[Block]:
+        """Blocks completed by these bytes, which came at `t_s`."""
+        ...
+
+    def reset(self) -> None:
+        """Forget a block begun."""
+        ...
+
+
+class Patience:
+    """How long a block may stay unfinished: twice the usual pause, learned from the last few."""
+
+    def __init__(self) -> None:
+        self._pauses: deque[float] = deque(maxlen=8)
+        self._last_byte_s: float | None = None
+        self._last_end_s: float | None = None
+
+    def ran_out(self, t_s: float) -> bool:
+        """Whether bytes that come now are too late for the block begun."""
+        before, self._last_byte_s = self._last_byte_s, t_s
+        return before is not None and t_s - before > self._limit_s()
+
+    def began(self, t_s: float) -> None:
+        """A block begins; the pause before it is one more to learn from."""
+        if self._last_end_s is not None:
+            self._pauses.append(t_s - self._last_end_s)
+
+    def ended(self, t_s: float) -> None:
+        """A block is complete."""
+        self._last_end_s = t_s
+
+    def _limit_s(self) -> float:
+        if not self._pauses:
+            return FIRST_PATIENCE_S
+        # The longest: blocks that come twice have a short pause and a long one in turn.
+        return max(2.0 * max(self._pauses), LEAST_PATIENCE_S)
+
+
+class LineSplitter:
+    """Blocks that end with one of a few bytes, which stays on the block.
+
+    `mask` is laid over a byte before it is compared with the ends, for lines whose parity arrives
+    in bit 7. A block longer than `longest` is thrown away up to its end.
+    """
+
+    def __init__(self, ends: bytes, *, longest: int = 256, mask: int = 0xFF) -> None:
+        self.spilt = 0
+        ending = bytes(b for b in range(256) if b & mask in ends)
+        self._end = re.compile(b"[" + re.escape(ending) + b"]")
+        self._longest = min(longest, BUFFER)
+        self._patience = Patience()
+        self._begun = bytearray()
+        self._start_s = 0.0
+        self._too_long = False
+
+    def feed(self, data: bytes, t_s: float) -> list[Block]:
+        """Blocks completed by these bytes, which came at `t_s`."""
+        if data and self._patience.ran_out(t_s):
+            self.spilt += len(self._begun)
+            self.reset()
+        blocks: list[Block] = []
+        done = 0
+        for end in self._end.finditer(data):
+            self._add(data[done : end.end()], t_s)
+            done = end.end()
+            if not self._too_long:
+                blocks.append(Block(bytes(self._begun), self._start_s))
+            self.reset()
+            self._patience.ended(t_s)
+        if done < len(data):
+            self._add(data[done:], t_s)
+        return blocks
+
+    def reset(self) -> None:
+        """Forget a block begun."""
+        self._begun.clear()
+        self._too_long = False
+
+    def _add(self, piece: bytes, t_s: float) -> None:
+        if not self._begun and not self._too_long:
+            self._start_s = t_s
+            self._patience.began(t_s)
+        self._begun += piece
+        self._too_long = self._too_long or len(self._begun) > self._longest
+        if self._too_long:
+            self.spilt += len(self._begun)
+            self._begun.clear()
+
+
+class WindowSplitter:
+    """Blocks of a fixed length without an end of their own: a window slides until it fits.
+
+    `fits` says whether exactly that many bytes are a block.
+    """
+
+    def __init__(self, length: int, fits: Callable[[bytes], bool]) -> None:
+        self.spilt = 0
+        self._length = length
+        self._fits = fits
+        self._patience = Patience()
+        self._begun = bytearray()
+        self._starts: deque[float] = deque()
+
+    def feed(self, data: bytes, t_s: float) -> list[Block]:
+        """Blocks completed by these bytes, which came at `t_s`."""
+        if data and self._patience.ran_out(t_s):
+            self.spilt += len(self._begun)
+            self.reset()
+        blocks: list[Block] = []
+        for byte in data:
+            if not self._begun:
+                self._patience.began(t_s)
+            self._begun.append(byte)
+            self._starts.append(t_s)
+            if len(self._begun) < self._length:
+                continue
+            window = bytes(self._begun)
+            if self._fits(window):
+                blocks.append(Block(window, self._starts[0]))
+                self._patience.ended(t_s)
+                self.reset()
+            else:
+                del self._begun[0]
+                self._starts.popleft()
+                self.spilt += 1
+        return blocks
+
+    def reset(self) -> None:
+        """Forget a block begun."""
+        self._begun.clear()
+        self._starts.clear()

@@ -1,0 +1,54 @@
+"""Where a meter's lead is plugged in: found again by what USB says of it, not by name alone."""
+
+import os
+from collections.abc import Callable
+from benchassist.meters.translation import _
+from pathlib import Path
+
+from benchassist.core.link import PortInfo
+from benchassist.errors import PortError
+from benchassist.meters.port import same_port
+
+Lister = Callable[[], tuple[PortInfo, ...]]
+
+
+class Lead:
+    """The lead on the port that was asked for, once it was there."""
+
+    def __init__(self, port: str, lister: Lister) -> None:
+        self._port = port
+        self._lister = lister
+        self._usb: PortInfo | None = None
+
+    def address(self) -> str:
+        """Where to open now: the port asked for, or the one the same lead came back on.
+
+        Raises PortError where another lead stands in its place, or two look the same.
+        """
+        if self._usb is None:
+            return self._port
+        found = same_port(self._usb, self._lister())
+        if found is None:
+            raise PortError(
+                _("The lead of {port} is not there, or two look the same: plug it in alone").format(
+                    port=self._port
+                )
+            )
+        return found.port
+
+    def was_opened(self, address: str) -> None:
+        """Remember what USB says of the lead at this address, if it has a number of its own."""
+        if "://" in address:
+            return
+        names = {address, os.path.realpath(address)}
+        found = next((port for port in self._lister() if port.port in names), None)
+        self._usb = found if found is not None and found.serial else None
+
+    def is_there(self) -> bool:
+        """Whether it is plugged in; an address on a network always is."""
+        if "://" in self._port:
+            return True
+        known = self._lister()
+        if self._usb is not None:
+            return same_port(self._usb, known) is not None
+        return Path(self._port).exists() or any(port.port == self._port for port in known)

@@ -1,0 +1,19 @@
+"""Every frame family this program reads, in the order in which they are offered."""
+
+from benchassist.meters.translation import _
+from typing import Final
+
+from benchassist.errors import InputError
+from benchassist.meters import nibble_14, scpi, text_line
+from benchassist.meters.family import Family
+
+FAMILIES: Final[tuple[Family, ...]] = (scpi.FAMILY, text_line.FAMILY, nibble_14.FAMILY)
+
+
+def family(name: str) -> Family:
+    """The family of that name. Raises InputError naming those there are."""
+    for known in FAMILIES:
+        if known.name == name:
+            return known
+    names = ", ".join(known.name for known in FAMILIES)
+    raise InputError(_("Protocol {name}: there are {names}").format(name=name, names=names))

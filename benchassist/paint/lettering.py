@@ -1,0 +1,140 @@
+"""Text that is always measured first: fitted, shrunk, wrapped or elided, never clipped."""
+
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+
+from benchassist.paint.font import font
+
+LEFT, CENTRE, RIGHT = 0.0, 0.5, 1.0
+SMALLEST = 15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Style:
+    """How a text is set. `align` is the part of its width left of the point it is placed at."""
+
+    px: int
+    weight: int = 500
+    color: str
+    align: float = LEFT
+    struck: bool = False
+
+    @property
+    def font(self) -> QFont:
+        """The font to draw with."""
+        made = font(self.px, self.weight)
+        made.setStrikeOut(self.struck)
+        return made
+
+    def width(self, text: str) -> float:
+        """How far the text advances, in the painter's units."""
+        return QFontMetricsF(self.font).horizontalAdvance(text)
+
+    def sized(self, px: int) -> "Style":
+        """The same, another size."""
+        return replace(self, px=px)
+
+
+def draw(painter: QPainter, x: float, baseline: float, text: str, style: Style) -> QRectF:
+    """Draw one line as it is and return the rectangle it takes, ascent to descent."""
+    width = style.width(text)
+    left = x - style.align * width
+    painter.setFont(style.font)
+    painter.setPen(QPen(QColor(style.color)))
+    painter.drawText(QPointF(left, baseline), text)
+    return text_rect(x, baseline, width, style)
+
+
+def text_rect(x: float, baseline: float, width: float, style: Style) -> QRectF:
+    """What a line of that width takes, from the top of its capitals to its descenders."""
+    return QRectF(x - style.align * width, baseline - 0.74 * style.px, width, 0.98 * style.px)
+
+
+def fit(text: str, width: float, style: Style, *, least: int = SMALLEST) -> tuple[str, Style]:
+    """The text and a style in which it is at most `width` wide: shrunk to `least`, then elided."""
+    px = style.px
+    while px > least and style.sized(px).width(text) > width:
+        px -= 1
+    fitted = style.sized(px)
+    if fitted.width(text) <= width:
+        return text, fitted
+    elided = QFontMetricsF(fitted.font).elidedText(text, Qt.TextElideMode.ElideRight, width)
+    return elided, fitted
+
+
+def draw_fitted(
+    painter: QPainter,
+    x: float,
+    baseline: float,
+    text: str,
+    style: Style,
+    *,
+    width: float,
+    least: int = SMALLEST,
+) -> QRectF:
+    """Draw one line at most `width` wide (see `fit`) and return the rectangle it takes."""
+    fitted, smaller = fit(text, width, style, least=least)
+    return draw(painter, x, baseline, fitted, smaller)
+
+
+def wrap(text: str, width: float, style: Style, *, lines: int | None = None) -> tuple[str, ...]:
+    """The text broken at blanks into lines of at most `width`; a longer word is cut in pieces.
+
+    With `lines`, no more than that many, the last one elided.
+    """
+    metrics = QFontMetricsF(style.font)
+    broken: list[str] = []
+    line = ""
+    for word in text.split():
+        rest = word
+        joined = f"{line} {rest}" if line else rest
+        if metrics.horizontalAdvance(joined) <= width:
+            line = joined
+            continue
+        if line:
+            broken.append(line)
+        while metrics.horizontalAdvance(rest) > width and len(rest) > 1:
+            cut = _fitting(rest, width, metrics)
+            broken.append(rest[:cut])
+            rest = rest[cut:]
+        line = rest
+    if line:
+        broken.append(line)
+    if lines is not None and len(broken) > lines:
+        last = " ".join(broken[lines - 1 :])
+        broken[lines - 1 :] = [metrics.elidedText(last, Qt.TextElideMode.ElideRight, width)]
+    return tuple(broken)
+
+
+def balance(text: str, width: float, style: Style) -> tuple[str, ...]:
+    """The text wrapped into as few lines as `width` allows, these as even as they can be."""
+    rows = wrap(text, width, style)
+    widest = max((style.width(word) for word in text.split()), default=0.0)
+    narrower = rows
+    while len(narrower) == len(rows) and len(rows) > 1:
+        rows = narrower
+        width = max(style.width(row) for row in rows) - 1.0
+        if width < widest:
+            break
+        narrower = wrap(text, width, style)
+    return rows
+
+
+def _fitting(word: str, width: float, metrics: QFontMetricsF) -> int:
+    """How many leading characters of a word fit, at least one."""
+    cut = len(word) - 1
+    while cut > 1 and metrics.horizontalAdvance(word[:cut]) > width:
+        cut -= 1
+    return cut
+
+
+def draw_runs(
+    painter: QPainter, x: float, baseline: float, runs: tuple[tuple[str, Style], ...]
+) -> float:
+    """Draw pieces of text one after the other, left to right; returns where they end."""
+    for text, style in runs:
+        draw(painter, x, baseline, text, style)
+        x += style.width(text)
+    return x

@@ -1,0 +1,178 @@
+"""A visit on the bench: readings and keys in, entries out, one view a tick.
+
+The screen says taken only when the store has said so; what is on its way stands in pencil.
+"""
+
+from benchassist.core.advice import Advice
+from benchassist.core.band import Verdict
+from benchassist.core.entry import Entry, Moment, MovedTo, Taken
+from benchassist.core.procedure import Check
+from benchassist.core.quantity import Quantity
+from benchassist.core.steady import Phase, is_shorted
+from benchassist.core.visit import Visit
+from benchassist.errors import StepError
+from benchassist.services import bench_key, bench_screen
+from benchassist.services.bench_view import BenchView
+from benchassist.services.meter import Meter
+from benchassist.services.needs import Clock, Store
+from benchassist.services.pen import Pen
+from benchassist.services.prompt import Prompt, Purpose
+from benchassist.services.receipt import Receipts
+from benchassist.services.settings import Settings
+from benchassist.services.stage import Stage
+from benchassist.services.taker import TYPED, Taker
+from benchassist.services.translation import _
+from benchassist.units import UnitChoice
+
+
+class Bench:
+    """One visit under work. `tick` and `act` from one thread; `view` is a value."""
+
+    def __init__(
+        self,
+        visit: Visit,
+        *,
+        store: Store,
+        receipts: Receipts,
+        clock: Clock,
+        meter: Meter,
+        settings: Settings,
+        units: UnitChoice,
+        new: bool = False,
+    ) -> None:
+        self.visit = visit
+        self.meter = meter
+        self.clock = clock
+        self.settings = settings
+        self.units = units
+        self.pen = Pen(visit, store, receipts, clock, new=new)
+        self.taker = Taker(visit, self.pen, clock=clock, meter=meter, settings=settings)
+        self.prompt: Prompt | None = None
+        self.message = ""
+        self.stage = Stage.CHECKS
+        self.moment = Moment.START
+        self.fixes: tuple[Advice, ...] = ()
+        self.flash: Entry | None = None
+        """The taken reading or look that turned to ink last, until the bench goes on."""
+        self.waiting: Entry | None = None
+        """The one that is still on its way to disk."""
+        self._ahead: list[Stage] = []
+        if not visit.entries:
+            self._ahead = [Stage.LEADS, Stage.KNOWN_RESISTOR]
+            self.prompt = Prompt(purpose=Purpose.TEMPERATURE)
+        self.arrive()
+
+    # --- time ------------------------------------------------------------------------------------
+
+    def tick(self) -> None:
+        """Take in acknowledgements and readings; take by itself; go on when probes are lifted."""
+        for entry in self.pen.settle():
+            if entry is self.waiting:
+                self.waiting, self.flash = None, entry
+        self.meter.take_in()
+        self.taker.borrow_zero()
+        if self._may_take_by_itself():
+            bench_key.take(self, by_key=False)
+        if self.flash is not None and self._may_go_on():
+            self._go_on()
+
+    def _may_take_by_itself(self) -> bool:
+        steady = self.meter.now_steady
+        if steady.phase is not Phase.STEADY or steady.reading is None or self.visit.closed:
+            return False
+        if self.prompt is not None or self.waiting is not None or self.flash is not None:
+            return False
+        if self.stage is Stage.LEADS:
+            return is_shorted(steady.reading)
+        if self.stage is Stage.KNOWN_RESISTOR:
+            return self.taker.near_known(steady.reading)
+        if self.asking_option() or not self.taker.wants_reading():
+            return False
+        candidate = self.taker.candidate()
+        return (
+            candidate is not None
+            and candidate.bar is None
+            and candidate.taken is not None
+            and candidate.taken.judgement.verdict is not Verdict.CANNOT_TELL
+        )
+
+    def _may_go_on(self) -> bool:
+        """The probes have been lifted, or nothing was touched: a typed value, a look."""
+        if not isinstance(self.flash, Taken) or self.flash.reading.channel == TYPED:
+            return True
+        return not self.meter.linked or self.meter.now_steady.phase is not Phase.LIFT
+
+    def _go_on(self) -> None:
+        self.flash = None
+        if self.taker.needs_other_way() or self.visit.closed or self.prompt is not None:
+            return
+        following = self.visit.next_to_do()
+        if following is not None and following.key != self.visit.current.key:
+            self.move_to(following)
+
+    # --- stages and steps ------------------------------------------------------------------------
+
+    def asking_option(self) -> bool:
+        """Whether the marking is asked before anything else here."""
+        return self.stage is Stage.CHECKS and self.visit.needs_option(self.visit.current)
+
+    def begin_stages(self) -> None:
+        """The temperature was asked: now the leads and the known resistor of a new visit."""
+        if self._ahead and self.stage is Stage.CHECKS:
+            self.stage = self._ahead.pop(0)
+            self.arrive()
+
+    def begin_zeroing(self) -> None:
+        """Zero the leads, then come back to the step."""
+        self.stage = Stage.LEADS
+        self.arrive()
+
+    def begin_self_check(self, moment: Moment) -> None:
+        """Measure the known resistor, then come back, or close where it is the visit's end."""
+        self.stage, self.moment = Stage.KNOWN_RESISTOR, moment
+        self.arrive()
+
+    def end_stage(self, done: Stage) -> None:
+        """What opens or closes the visit is done, or passed over: on to what comes next."""
+        if self.stage is not done:
+            return
+        self.stage = self._ahead.pop(0) if self._ahead else Stage.CHECKS
+        closing = done is Stage.KNOWN_RESISTOR and self.moment is Moment.END
+        self.moment = Moment.START
+        self.arrive()
+        if closing:
+            bench_key.close_now(self)
+
+    def arrive(self) -> None:
+        """Tell the meter what is wanted here."""
+        wanted: Quantity | None = self.visit.current.quantity
+        if self.stage is not Stage.CHECKS:
+            wanted = Quantity.RESISTANCE
+        elif wanted is Quantity.SPEED:
+            wanted = Quantity.FREQUENCY
+        self.meter.expect(wanted)
+        self.fixes = ()
+        self.flash = None
+
+    def move_to(self, check: Check) -> None:
+        """Go to a check."""
+        self.pen.write(lambda stamp: MovedTo(stamp=stamp, check_key=check.key))
+        self.arrive()
+
+    def ask(self, purpose: Purpose, *, memory: str = "") -> None:
+        """Wait for a line of text."""
+        self.prompt = Prompt(purpose=purpose, memory=memory)
+
+    # --- keys and view ---------------------------------------------------------------------------
+
+    def act(self, action: str, argument: str = "") -> None:
+        """Do what a key asked for. Raises BenchError where the visit's state does not allow it."""
+        handler = bench_key.handler_of(action)
+        if handler is None:
+            raise StepError(_("nothing to do for '{action}' here").format(action=action))
+        self.message = ""
+        handler(self, argument)
+
+    def view(self) -> BenchView:
+        """What the bench shows now."""
+        return bench_screen.view_of(self)

@@ -1,0 +1,63 @@
+"""The key strip: which keys do something now, the main one first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchassist.core.procedure import CheckKind
+from benchassist.services.bench_view import Fix, KeyHint
+from benchassist.services.desk import Action
+from benchassist.services.stage import Stage
+from benchassist.services.translation import _
+
+if TYPE_CHECKING:
+    from benchassist.services.bench import Bench
+
+
+def keys_of(bench: Bench, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
+    """Key hints in order; the yellow one is what to press now."""
+    if bench.prompt is not None:
+        return (
+            KeyHint(press="Enter", text=_("Keep it"), action=Action.SUBMIT, main=True),
+            KeyHint(press="Esc", text=_("Leave it"), action=Action.CANCEL),
+        )
+    if bench.visit.closed:
+        return (
+            KeyHint(press="P", text=_("Print slip"), action="print", main=True),
+            KeyHint(press="O", text=_("Open again"), action=Action.REOPEN),
+            KeyHint(press="Esc", text=_("Counter"), action="counter"),
+        )
+    check = bench.visit.current
+    if bench.stage is not Stage.CHECKS:
+        main = KeyHint(press="Space", text=_("Take"), action=Action.TAKE, main=True, pedal=True)
+        return (
+            main,
+            KeyHint(press="M", text=_("Type it in"), action=Action.TYPE),
+            KeyHint(press="Right", text=_("Skip"), action=Action.SKIP),
+        )
+    if bench.asking_option():
+        last = len(check.options)
+        return (
+            KeyHint(press=f"1-{last}", text=_("Marking"), action=Action.CHOOSE, main=True),
+            KeyHint(press="Right", text=_("Skip"), action=Action.SKIP),
+        )
+    if bench.visit.next_to_do() is None:
+        first = KeyHint(press="C", text=_("Close the visit"), action=Action.CLOSE_VISIT, main=True)
+    elif check.kind is CheckKind.LOOK:
+        last = len(check.answers)
+        first = KeyHint(press=f"1-{last}", text=_("Answer"), action=Action.CHOOSE, main=True)
+    elif check.kind is CheckKind.GAUGE or not bench.meter.linked:
+        first = KeyHint(press="M", text=_("Type it in"), action=Action.TYPE, main=True)
+    else:
+        first = KeyHint(press="Space", text=_("Take"), action=Action.TAKE, main=True, pedal=True)
+    rest = [
+        KeyHint(press="Backspace", text=_("Redo"), action=Action.REDO),
+        KeyHint(press="N", text=_("Note"), action=Action.NOTE),
+        KeyHint(press="D", text=_("Did work"), action=Action.DID),
+        KeyHint(press="Z", text=_("Zero leads"), action=Action.ZERO),
+        KeyHint(press="Right", text=_("Skip"), action=Action.SKIP),
+    ]
+    offered = [
+        KeyHint(press=fix.press, text=fix.title, action=Action.FIX, main=False) for fix in fixes
+    ]
+    return (first, *offered, *rest)

@@ -1,0 +1,161 @@
+"""A shop at work: its store, spec book, meter and the visits on its benches, without a window."""
+
+from pathlib import Path
+
+from benchassist.core.slip import Paper, Slip
+from benchassist.core.visit import Visit
+from benchassist.services.bench import Bench
+from benchassist.services.counter import Counter
+from benchassist.services.desk import Desks
+from benchassist.services.meter import Meter
+from benchassist.services.meters_page import MetersPage
+from benchassist.services.needs import Clock, MeterRoom, SlipPrinter, SpecBook, Store
+from benchassist.services.receipt import Receipts
+from benchassist.services.settings import SettingsFile
+from benchassist.services.slips import slip_of
+from benchassist.services.taking import MeterSetup
+from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice, read_accuracy
+
+
+class Shop:
+    """Makes the desks of the window and keeps a bench until all it wrote is on disk."""
+
+    def __init__(
+        self,
+        *,
+        store: Store,
+        book: SpecBook,
+        room: MeterRoom,
+        printer: SlipPrinter,
+        clock: Clock,
+        settings_file: SettingsFile,
+    ) -> None:
+        self.store = store
+        self.clock = clock
+        self.settings = settings_file.read()
+        self.units = UnitChoice(
+            temperature=TemperatureUnit(self.settings.temperature_unit),
+            length=LengthUnit(self.settings.length_unit),
+            pressure=PressureUnit(self.settings.pressure_unit),
+        )
+        self._printer = printer
+        self._receipts = Receipts(store)
+        self._benches: dict[str, Bench] = {}
+        cards = book.meter_cards()
+        self.meter = Meter(room, clock, cards, self._setup(cards))
+        self.counter = Counter(
+            store=store,
+            receipts=self._receipts,
+            book=book,
+            clock=clock,
+            meter=self.meter,
+            settings=self.settings,
+            units=self.units,
+            settle=self.settle,
+        )
+        self.meters = MetersPage(
+            room=room,
+            meter=self.meter,
+            clock=clock,
+            settings=self.settings,
+            file=settings_file,
+            units=self.units,
+        )
+
+    def _setup(self, cards: tuple[object, ...]) -> MeterSetup:
+        from benchassist.core.procedure import MeterCard
+
+        card = next(
+            (c for c in cards if isinstance(c, MeterCard) and c.key == self.settings.meter_card),
+            None,
+        )
+        note = self.settings.meter_accuracy
+        return MeterSetup(
+            name=card.name if card is not None else "",
+            card=card,
+            accuracy=read_accuracy(note) if note else None,
+            accuracy_note=note,
+        )
+
+    def bench(self, visit_id: str) -> Bench:
+        """The bench of a visit: the same one while it is under work. Raises NotFoundError."""
+        if visit_id not in self._benches:
+            header = self.counter.header_of(visit_id)
+            visit = Visit(header) if header else Visit(*self.store.visit(visit_id))
+            bench = Bench(
+                visit,
+                store=self.store,
+                receipts=self._receipts,
+                clock=self.clock,
+                meter=self.meter,
+                settings=self.settings,
+                units=self.units,
+                new=header is not None,
+            )
+            self._benches[visit_id] = bench
+        bench = self._benches[visit_id]
+        bench.arrive()
+        return bench
+
+    def settle(self) -> None:
+        """Let benches that are not in front finish what is on its way to disk."""
+        for visit_id, bench in list(self._benches.items()):
+            bench.pen.settle()
+            if bench.pen.all_in_ink and bench.visit.closed:
+                del self._benches[visit_id]
+
+    def printer(self, visit_id: str) -> "VisitPrinter":
+        """The slip of a visit, for the printer."""
+        return VisitPrinter(self, visit_id)
+
+    def visit(self, visit_id: str) -> Visit:
+        """A visit as it stands: under work, else from the store."""
+        bench = self._benches.get(visit_id)
+        return bench.visit if bench is not None else Visit(*self.store.visit(visit_id))
+
+    def desks(self) -> Desks:
+        """Everything the window needs."""
+        return Desks(
+            counter=self.counter, meters=self.meters, bench=self.bench, printer=self.printer
+        )
+
+    def write_slip(self, visit_id: str, path: Path, paper: Paper) -> None:
+        """The slip as a PDF."""
+        self._printer.write_pdf(self.slip(visit_id), path, paper=paper)
+
+    def slip(self, visit_id: str) -> Slip:
+        """The slip as it stands."""
+        return slip_of(self.visit(visit_id), self.units)
+
+    def print_on(self, visit_id: str, device: object) -> None:
+        """Draw the slip on a paint device."""
+        self._printer.print_on(self.slip(visit_id), device)
+
+    def close(self) -> None:
+        """Stop the meter, write what is in hand, stop the store."""
+        self.meter.disconnect()
+        self.store.close()
+
+
+class VisitPrinter:
+    """One visit's slip on paper; satisfies `desk.PrinterDesk`."""
+
+    def __init__(self, shop: Shop, visit_id: str) -> None:
+        self._shop = shop
+        self._visit_id = visit_id
+
+    def slip(self) -> Slip:
+        """The slip as it stands."""
+        return self._shop.slip(self._visit_id)
+
+    def write_pdf(self, path: Path) -> None:
+        """One PDF page. Raises PrintError."""
+        self._shop.write_slip(self._visit_id, path, Paper(self._shop.settings.paper))
+
+    def print_on(self, printer: object) -> None:
+        """Draw the page on a paint device of the window's toolkit. Raises PrintError."""
+        self._shop.print_on(self._visit_id, printer)
+
+    def file_name(self) -> str:
+        """A file name for the PDF."""
+        return f"slip-{self._shop.visit(self._visit_id).header.slip_number}.pdf"

@@ -1,0 +1,215 @@
+"""A visit as a slip: what was found, done, proved and not proved, every text and figure frozen.
+
+"Proved" says only what a verdict stands behind; what could not be told, was passed over or was
+not looked for at all is said under "Not proved", even where that is uncomfortable.
+"""
+
+from collections.abc import Iterable
+
+from benchassist.core.band import Verdict
+from benchassist.core.entry import Did, Looked, Moment, Noted, SelfChecked, Taken
+from benchassist.core.procedure import Check, CheckKind, Leaning
+from benchassist.core.slip import Pair, Slip
+from benchassist.core.visit import Standing, Visit
+from benchassist.services import wording
+from benchassist.services.slip_line import line_ruler, lines_of, value_text
+from benchassist.services.translation import _
+from benchassist.units import UnitChoice, text_of
+
+UNDECIDED = frozenset({Verdict.TOO_CLOSE, Verdict.CANNOT_TELL})
+
+
+def slip_of(visit: Visit, units: UnitChoice) -> Slip:
+    """The slip of a visit as it stands."""
+    header, machine = visit.header, visit.header.machine
+    _did, proved, not_proved = closing_lists(visit, units)
+    by = _("done by {name}").format(name=header.done_by) if header.done_by else ""
+    day = wording.day_text(header.opened_at)
+    return Slip(
+        title=_("Job slip {number}").format(number=header.slip_number),
+        subtitle=" · ".join(t for t in (header.shop, day, by) if t),
+        date_text=day,
+        customer=machine.customer or machine.unit or machine.tag,
+        unit_text=machine.unit,
+        engine_text=" · ".join(
+            t for t in (machine.engine, _("visit {n}").format(n=header.visit_of_machine)) if t
+        ),
+        tag=machine.tag,
+        tag_payload=machine.tag,
+        tag_hint=_("Scan at the counter for this machine’s file"),
+        said_label=_("You said:"),
+        said=_said(visit),
+        in_short_label=_("In short:"),
+        in_short=in_short(visit),
+        found_title=_("Found"),
+        found_hint=_(
+            "bar = band it should sit in · tick = what we read · lozenge = the meter’s doubt"
+        ),
+        lines=tuple(lines_of(visit, units)),
+        did_title=_("Did"),
+        did_hint=_("dashed tick = before · solid tick = after"),
+        pairs=tuple(_pairs(visit, units)),
+        proved_title=_("Proved"),
+        proved=proved,
+        not_proved_title=_("Not proved"),
+        not_proved=not_proved,
+        care_label=_("Take care:"),
+        care=_care(visit),
+        conditions=tuple(conditions_text(visit, units)),
+        draft_text="" if visit.closed else _("Not closed yet"),
+    )
+
+
+def _said(visit: Visit) -> str:
+    interview = visit.header.interview
+    if interview.words:
+        return f"“{interview.words}”"
+    return interview.complaint
+
+
+def in_short(visit: Visit) -> str:
+    """One honest sentence: what was measured and what came of it, no cause."""
+    taken = [t for c in visit.procedure.checks if isinstance(t := visit.latest(c.key), Taken)]
+    if not taken:
+        return _("nothing measured yet.")
+    out = [t for t in taken if t.judgement.verdict is Verdict.OUT_OF_BAND]
+    within = sum(1 for t in taken if t.judgement.verdict is Verdict.IN_BAND)
+    undecided = sum(1 for t in taken if t.judgement.verdict in UNDECIDED)
+    parts = [_("{n} measured").format(n=len(taken)), _("{n} in band").format(n=within)]
+    if out:
+        names = ", ".join(visit.procedure.check(t.check_key).title for t in out)
+        parts.append(_("out of band: {names}").format(names=names))
+    if undecided:
+        parts.append(_("{n} undecided").format(n=undecided))
+    return "; ".join(parts) + "."
+
+
+def closing_lists(
+    visit: Visit, units: UnitChoice
+) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """Did, proved and not proved, as sentences."""
+    did = tuple(e.text for e in visit.entries if isinstance(e, Did))
+    proved = tuple(_proved(visit, units))
+    not_proved = tuple(_not_proved(visit))
+    return did, proved, not_proved or (_("Nothing left open."),)
+
+
+def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
+    within: list[str] = []
+    for check in visit.procedure.checks:
+        latest = visit.latest(check.key)
+        if isinstance(latest, Taken) and latest.judgement.verdict is Verdict.OUT_OF_BAND:
+            value, doubt = value_text(latest, units)
+            yield (
+                _("{title}: out of band, {value} {doubt}")
+                .format(title=check.title, value=value, doubt=doubt)
+                .strip()
+                + "."
+            )
+        elif isinstance(latest, Taken) and latest.judgement.verdict is Verdict.IN_BAND:
+            within.append(check.short)
+        elif isinstance(latest, Looked) and _leaning(check, latest) is Leaning.SUSPECT:
+            yield _("{title}: {answer}, seen by eye.").format(
+                title=check.title, answer=_answer(check, latest)
+            )
+    if within:
+        yield _("In band as measured: {names}.").format(names=", ".join(within))
+    for moment, text in (
+        (Moment.START, _("The meter read a known resistor right at the start.")),
+        (Moment.END, _("The meter read a known resistor right at the end.")),
+    ):
+        known = visit.self_check(moment)
+        if known is not None and known.judgement.verdict is Verdict.IN_BAND:
+            yield text
+
+
+def _answer(check: Check, looked: Looked) -> str:
+    return next((a.text for a in check.answers if a.key == looked.answer_key), "")
+
+
+def _leaning(check: Check, looked: Looked) -> Leaning:
+    found = (a.leaning for a in check.answers if a.key == looked.answer_key)
+    return next(found, Leaning.NEUTRAL)
+
+
+def _not_proved(visit: Visit) -> Iterable[str]:
+    checks = visit.procedure.checks
+    for check in checks:
+        latest = visit.latest(check.key)
+        if isinstance(latest, Taken) and latest.judgement.verdict in UNDECIDED:
+            word = wording.verdict_word(latest.judgement.verdict, latest.judgement.side)
+            yield f"{check.title}: {word[:1].lower()}{word[1:]}."
+        elif isinstance(latest, Taken) and latest.judgement.verdict is Verdict.RECORDED:
+            yield _("{title}: recorded, no band to judge it by.").format(title=check.title)
+        if visit.awaits_after(check.key):
+            yield _("{title}: not measured again after the work.").format(title=check.title)
+    left = [c.short for c in checks if visit.standing(c.key) in {Standing.TO_DO, Standing.SKIPPED}]
+    if left:
+        yield _("Not taken: {names}.").format(names=", ".join(left))
+    for check in visit.open_obligations():
+        yield _("Still open: {title}.").format(title=check.title)
+    if any(isinstance(visit.latest(c.key), Taken) for c in checks if c.kind is CheckKind.MEASURE):
+        yield _("Nothing was measured hot: a fault that shows only hot is not ruled out.")
+        yield _(
+            "Resistance in band does not clear a coil: it can still break down at high voltage."
+        )
+    for moment in Moment:
+        known = visit.self_check(moment)
+        if known is not None and known.judgement.verdict is not Verdict.IN_BAND:
+            yield _("The meter did not read a known resistor right: treat its figures with care.")
+
+
+def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
+    for entry in visit.entries:
+        if not isinstance(entry, Did):
+            continue
+        both = visit.before_and_after(entry.check_key) if entry.check_key else None
+        if both is None:
+            yield Pair(name=entry.text, words=_("not measured before and after"))
+            continue
+        before, after = both
+        judgement = after.judgement
+        yield Pair(
+            name=entry.text,
+            before=value_text(before, units)[0],
+            after=value_text(after, units)[0],
+            ruler=line_ruler(after, units, before=before),
+            verdict=judgement.verdict,
+            side=judgement.side,
+            verdict_text=wording.verdict_word(judgement.verdict, judgement.side),
+        )
+
+
+def _care(visit: Visit) -> str:
+    parts: list[str] = []
+    for check in visit.open_obligations():
+        parts.append(_("{title} is not done: do not run it before that.").format(title=check.title))
+    parts += [e.text for e in visit.entries if isinstance(e, Noted) and not e.check_key]
+    parts.append(_("If it happens again, note the minutes, let it cool and call us."))
+    parts.append(
+        _(
+            "Bands are common practice unless marked otherwise; the maker’s manual has the last word."
+        )
+    )
+    return " ".join(parts)
+
+
+def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
+    """Meter, accuracy, leads, temperature and self-checks: what the figures stand on."""
+    taken = [e for e in visit.entries if isinstance(e, Taken) and not visit.is_struck(e)]
+    meters: dict[str, str] = {}
+    for t in taken:
+        statement = t.accuracy_note or wording.accuracy_text(t.conditions.accuracy)
+        meters.setdefault(t.meter or _("typed by hand"), statement)
+    yield from (f"{name}: {statement}." for name, statement in meters.items())
+    zero = next((t.conditions.lead_zero for t in taken if t.conditions.lead_zero), None)
+    yield wording.leads_text(zero)
+    if visit.temperature is not None:
+        yield wording.temperature_text(visit.temperature, units)
+    for entry in visit.entries:
+        if isinstance(entry, SelfChecked):
+            yield wording.self_check_text(entry, units)
+    yield _("Doubt is ±U with k = {k:g}.").format(k=visit.header.k)
+
+
+__all__ = ["closing_lists", "conditions_text", "in_short", "slip_of", "text_of"]

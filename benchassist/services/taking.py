@@ -1,0 +1,166 @@
+"""From a live or typed reading to one that may be taken: what bars it, and how it is judged."""
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from benchassist.core.accuracy import WORST_CASE, Accuracy, LeadZero, MeterRange
+from benchassist.core.band import Band, Judgement, Reason, Verdict, judge, judge_overload
+from benchassist.core.estimate import (
+    Conditions,
+    Estimate,
+    PartTemperature,
+    corrected_full_scale,
+    estimate,
+)
+from benchassist.core.procedure import Check, MeterCard
+from benchassist.core.quantity import Quantity
+from benchassist.core.reading import BARS_TAKING, Flag, Mode, Reading
+from benchassist.core.volt_drop import estimate_volt_drop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeterSetup:
+    """What the shop knows of the meter on a channel. A typed statement wins over the card's."""
+
+    name: str = ""
+    card: MeterCard | None = None
+    accuracy: Accuracy | None = None
+    accuracy_note: str = ""
+
+    @property
+    def worst_case(self) -> Accuracy:
+        """What is assumed where nothing is stated."""
+        return WORST_CASE
+
+    def accuracy_of(self, reading: Reading) -> Accuracy:
+        """The statement that holds for a reading, the worst case where there is none."""
+        if self.accuracy is not None and reading.quantity is Quantity.RESISTANCE:
+            return self.accuracy
+        known = self._range_of(reading)
+        return known.accuracy if known is not None else WORST_CASE
+
+    def complete(self, reading: Reading) -> Reading:
+        """The reading with the count and full scale that the card knows and the frame does not."""
+        known = self._range_of(reading)
+        if known is None:
+            return reading
+        count = known.resolution if reading.resolution is None else reading.resolution
+        top = known.full_scale if reading.full_scale is None else reading.full_scale
+        return replace(reading, resolution=count, full_scale=top)
+
+    def _range_of(self, reading: Reading) -> MeterRange | None:
+        if self.card is None or reading.quantity is None:
+            return None
+        return self.card.range_of(
+            reading.quantity, full_scale=reading.full_scale, resolution=reading.resolution
+        )
+
+
+class Bar(StrEnum):
+    """Why a reading may not be taken, by itself or at all."""
+
+    WRONG_QUANTITY = "wrong_quantity"
+    DIODE = "diode"
+    CONTINUITY = "continuity"
+    ALTERNATING = "alternating"
+    HOLD = "hold"
+    REL = "rel"
+    MIN_MAX = "min_max"
+    LOW_BATTERY = "low_battery"
+    LEADS_UNPROVED = "leads_unproved"
+
+
+REFUSED = frozenset({Bar.WRONG_QUANTITY, Bar.DIODE, Bar.CONTINUITY, Bar.ALTERNATING})
+"""Bars that no key overrides: the number is not of the kind the check asks for."""
+
+
+def bar_of(reading: Reading, check: Check) -> Bar | None:
+    """What keeps a reading from being taken by itself at a check, None if nothing does."""
+    if reading.mode is Mode.DIODE:
+        return Bar.DIODE
+    if reading.mode is Mode.CONTINUITY:
+        return Bar.CONTINUITY
+    if reading.quantity is not check.quantity:
+        return Bar.WRONG_QUANTITY
+    if reading.mode is Mode.AC and check.quantity is not Quantity.FREQUENCY:
+        return Bar.ALTERNATING
+    barred = reading.flags & BARS_TAKING
+    for flag, bar in (
+        (Flag.HOLD, Bar.HOLD),
+        (Flag.REL, Bar.REL),
+        (Flag.MIN, Bar.MIN_MAX),
+        (Flag.MAX, Bar.MIN_MAX),
+        (Flag.LOW_BATTERY, Bar.LOW_BATTERY),
+    ):
+        if flag in barred:
+            return bar
+    return None
+
+
+def conditions_of(
+    reading: Reading,
+    *,
+    band: Band | None,
+    setup: MeterSetup,
+    zero: LeadZero | None,
+    temperature: PartTemperature | None,
+    spread: float = 0.0,
+) -> Conditions:
+    """The conditions of a reading: leads come off ohms only, copper only where the band says so."""
+    ohms = reading.quantity is Quantity.RESISTANCE
+    return Conditions(
+        accuracy=setup.accuracy_of(reading),
+        lead_zero=zero if ohms else None,
+        spread=spread,
+        part_temperature=temperature,
+        copper_reference=band.reference_celsius if band is not None and band.copper else None,
+    )
+
+
+def judge_reading(
+    reading: Reading,
+    band: Band | None,
+    conditions: Conditions,
+    *,
+    leads_proved: bool,
+    k: float = 2.0,
+) -> Judgement:
+    """The verdict on a reading as it stands. Without a band it is recorded, with its doubt."""
+    if reading.overload:
+        if band is None:
+            return Judgement(verdict=Verdict.RECORDED, reason=Reason.NO_BAND, k=k)
+        full_scale = corrected_full_scale(reading.full_scale, conditions)
+        return judge_overload(full_scale, band, leads_proved=leads_proved)
+    return _verdict(estimate(reading, conditions), band, k)
+
+
+def judge_volt_drop(
+    volts: Reading,
+    current: Reading,
+    band: Band | None,
+    *,
+    setup: MeterSetup,
+    temperature: PartTemperature | None,
+    k: float = 2.0,
+) -> tuple[Conditions, Judgement]:
+    """Conditions and verdict of a winding measured by volt drop. Raises InputError past its limits."""
+    conditions = conditions_of(volts, band=band, setup=setup, zero=None, temperature=temperature)
+    found = estimate_volt_drop(
+        volts, current, conditions=conditions, current_accuracy=setup.accuracy_of(current)
+    )
+    return conditions, _verdict(found, band, k)
+
+
+def _verdict(found: Estimate, band: Band | None, k: float) -> Judgement:
+    """The verdict on a corrected value; without a band it is recorded, with its doubt."""
+    if band is not None:
+        return judge(found, band, k=k)
+    return Judgement(
+        verdict=Verdict.RECORDED,
+        reason=Reason.NO_BAND,
+        value=found.y,
+        expanded_uncertainty=k * found.standard_uncertainty if found.knowable else None,
+        contributions=found.contributions,
+        dominant=found.dominant,
+        k=k,
+    )

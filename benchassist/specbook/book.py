@@ -1,0 +1,103 @@
+"""The spec book: profiles as the use cases ask for them, read when first asked."""
+
+from collections.abc import Callable
+from functools import cached_property
+from pathlib import Path
+
+from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Procedure
+from benchassist.errors import NotFoundError, ProfileError
+from benchassist.specbook.audit import faults_of
+from benchassist.specbook.binding import Binder
+from benchassist.specbook.fault import Fault, _, told
+from benchassist.specbook.loader import gathered, shipped_folder
+from benchassist.specbook.shelf import Shelf
+
+
+class Book:
+    """Shipped profiles with the shop's own over them.
+
+    A faulty file of the shop is left out, so the bench goes on with what was shipped, and `faults`
+    says why. The shipped files are audited by `specs check` and by the tests, not at every start.
+    """
+
+    def __init__(
+        self,
+        own: Path | None = None,
+        *,
+        shipped: Path | None = None,
+        translate: Callable[[str], str] = str,
+    ) -> None:
+        self._own = own
+        self._shipped = shipped
+        self._translate = translate
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """What was wrong with the shop's own files, as `file:line: message`."""
+        return self._loaded[1]
+
+    def engine_classes(self) -> tuple[EngineClass, ...]:
+        """All engine classes, in order."""
+        sheets = sorted((f.sheet for f in self._shelf.engines.values()), key=lambda s: s.order)
+        return tuple(self._binder.engine_class(sheet) for sheet in sheets)
+
+    def complaints(self) -> tuple[Complaint, ...]:
+        """All complaints, in order."""
+        sheets = sorted((f.sheet for f in self._shelf.complaints.values()), key=lambda s: s.order)
+        questions = {key: filed.sheet for key, filed in self._shelf.questions.items()}
+        return tuple(self._binder.complaint(sheet, questions) for sheet in sheets)
+
+    def procedure(self, key: str, engine_class: str) -> Procedure:
+        """A procedure with the bands of an engine class put in. Raises NotFoundError."""
+        procedure = self._shelf.procedures.get(key)
+        if procedure is None:
+            raise NotFoundError(_("the spec book has no procedure '{key}'").format(key=key))
+        engine = self._shelf.engines.get(engine_class)
+        if engine is None:
+            message = _("the spec book has no engine class '{key}'").format(key=engine_class)
+            raise NotFoundError(message)
+        return self._binder.procedure(procedure.sheet, engine.sheet)
+
+    def meter_cards(self) -> tuple[MeterCard, ...]:
+        """All meter cards, in order."""
+        sheets = sorted((f.sheet for f in self._shelf.meters.values()), key=lambda s: s.order)
+        return tuple(self._binder.card(sheet) for sheet in sheets)
+
+    @property
+    def _shelf(self) -> Shelf:
+        return self._loaded[0]
+
+    @cached_property
+    def _binder(self) -> Binder:
+        cautions = {key: filed.sheet for key, filed in self._shelf.cautions.items()}
+        return Binder(cautions, self._translate)
+
+    @cached_property
+    def _loaded(self) -> tuple[Shelf, tuple[str, ...]]:
+        shipped = self._shipped or shipped_folder()
+        own = self._own if self._own is not None and self._own.is_dir() else None
+        if own is None:
+            shelf = gathered(shipped)
+            if shelf.faults:
+                raise ProfileError(told(shelf.faults, shelf.texts))
+            return shelf, ()
+        return _without_faults(shipped, own)
+
+
+def _without_faults(shipped: Path, own: Path) -> tuple[Shelf, tuple[str, ...]]:
+    """The largest set of the shop's files that has no faults, and the faults of the rest.
+
+    Leaving a file out can leave another one without what it refers to, hence the loop.
+    """
+    left_out: set[Path] = set()
+    said: dict[str, None] = {}
+    while True:
+        shelf = gathered(shipped, own, leave_out=left_out)
+        faults: tuple[Fault, ...] = faults_of(shelf)
+        if not faults:
+            return shelf, tuple(said)
+        said |= dict.fromkeys(told(faults, shelf.texts))
+        faulty = {fault.path for fault in faults if fault.path.is_relative_to(own)}
+        if not faulty - left_out:
+            raise ProfileError(told(faults, shelf.texts))
+        left_out |= faulty

@@ -1,0 +1,143 @@
+"""Tables of a shop. `migrations/` builds the same ones step by step; a test holds them equal.
+
+Entries are only ever added. An entry's `body` is the whole truth of it; the columns beside it and
+the `taken` rows repeat what is asked across visits, and could be built again from the bodies.
+Times are UTC, values are in base units, ids are UUID texts. `body` and `header` are JSON kept as
+text: a database's own JSON type may change a number's digits.
+"""
+
+from datetime import UTC, datetime
+from typing import Final
+
+from sqlalchemy import (
+    Boolean,
+    Column,
+    DateTime,
+    Dialect,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+REVISIONS: Final = ("0001",)
+"""Every revision in order, so that alembic is loaded only when one is due."""
+
+HEAD: Final = REVISIONS[-1]
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """An aware UTC time on any database; a naive one is refused."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Bring an aware time to UTC; SQLite keeps it without its zone."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("a stored time needs its zone")
+        utc = value.astimezone(UTC)
+        return utc.replace(tzinfo=None) if dialect.name == "sqlite" else utc
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Return the time with its zone."""
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if dialect.name == "sqlite" else value.astimezone(UTC)
+
+
+metadata: Final = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+machine: Final = Table(
+    "machine",
+    metadata,
+    Column("id", String(36), primary_key=True),
+    Column("tag", Text, nullable=False, index=True),
+    Column("customer", Text, nullable=False),
+    Column("phone", Text, nullable=False),
+    Column("unit", Text, nullable=False),
+    Column("engine", Text, nullable=False),
+    Column("serial", Text, nullable=False),
+    Column("engine_class", Text, nullable=False),
+    # All of the above in lower case, and the phone's digits alone: what the counter's box searches.
+    Column("search", Text, nullable=False),
+)
+
+visit: Final = Table(
+    "visit",
+    metadata,
+    Column("id", String(36), primary_key=True),
+    Column("slip_number", Text, nullable=False, unique=True),
+    # "B-0412" is letter B, serial 412; a number of another make has no serial.
+    Column("slip_letter", Text, nullable=False),
+    Column("slip_serial", Integer),
+    Column("machine_id", String(36), ForeignKey("machine.id"), nullable=False, index=True),
+    Column("opened_at", UtcDateTime, nullable=False, index=True),
+    Column("complaint", Text, nullable=False),
+    Column("words", Text, nullable=False),
+    Column("procedure_key", Text, nullable=False),
+    Column("engine_class", Text, nullable=False),
+    Column("steps", Integer, nullable=False),
+    Column("first_check", Text, nullable=False),
+    # The machine, the interview and the procedure as they stood when the visit was opened.
+    Column("header", Text, nullable=False),
+    Index(None, "slip_letter", "slip_serial"),
+)
+
+entry: Final = Table(
+    "entry",
+    metadata,
+    Column("id", String(36), primary_key=True),
+    Column("visit_id", String(36), ForeignKey("visit.id"), nullable=False),
+    Column("seq", Integer, nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("kind", String(24), nullable=False),
+    Column("check_key", Text),
+    # The entry this one strikes: what a redo replaces, or a withdrawn reading.
+    Column("strikes", String(36), index=True),
+    Column("body", Text, nullable=False),
+    UniqueConstraint("visit_id", "seq"),
+)
+
+taken: Final = Table(
+    "taken",
+    metadata,
+    Column("entry_id", String(36), ForeignKey("entry.id"), primary_key=True),
+    Column("visit_id", String(36), ForeignKey("visit.id"), nullable=False),
+    Column("check_key", Text, nullable=False),
+    # As the meter gave it.
+    Column("reading_quantity", String(16)),
+    Column("reading_value", Double),
+    Column("resolution", Double),
+    Column("full_scale", Double),
+    Column("overload", Boolean, nullable=False),
+    Column("source", String(16), nullable=False),
+    Column("method", Text, nullable=False),
+    # As it was judged.
+    Column("quantity", String(16)),
+    Column("corrected", Double),
+    Column("expanded_uncertainty", Double),
+    Column("k", Double, nullable=False),
+    Column("band_low", Double),
+    Column("band_high", Double),
+    Column("verdict", String(16), nullable=False),
+    Column("side", String(8)),
+    Index(None, "visit_id", "check_key"),
+    Index(None, "check_key", "quantity"),
+)

@@ -1,0 +1,128 @@
+"""A line of text typed in place: label above, field, and below it how to write it or what is wrong.
+
+There are no pop-ups: notes, typed readings and temperatures are all typed here.
+"""
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPalette, QResizeEvent
+from PySide6.QtWidgets import QLineEdit, QWidget
+
+from benchassist.paint.font import font
+from benchassist.paint.palette import Palette
+from benchassist.ui.cap import paint_triangle
+from benchassist.ui.lettering import Style, paragraph, row
+from benchassist.ui.look import Look
+from benchassist.ui.panel import paint_panel
+from benchassist.ui.part import Part
+
+ENTRY_HEIGHT = 112.0
+
+
+class LineField(QLineEdit):
+    """A field that hands on what it does not use: Enter, Esc, Up and Down, function keys."""
+
+    entered = Signal(str)
+    left = Signal()
+    moved = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None, *, px: int = 26, weight: int = 600) -> None:
+        super().__init__(parent)
+        self._px, self._weight = px, weight
+        self.setFrame(False)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.NoContextMenu)
+
+    def dress(self, look: Look, *, ground: str = "") -> None:
+        """Font and colours."""
+        self.setFont(font(look.px(self._px), self._weight))
+        colours = QPalette()
+        palette = look.palette
+        for role, colour in (
+            (QPalette.ColorRole.Base, ground or palette.panel),
+            (QPalette.ColorRole.Text, palette.ink),
+            (QPalette.ColorRole.PlaceholderText, palette.dim),
+            (QPalette.ColorRole.Highlight, palette.band),
+            (QPalette.ColorRole.HighlightedText, palette.ink),
+        ):
+            colours.setColor(role, QColor(colour))
+        self.setPalette(colours)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter enters, Esc leaves, Up and Down move between fields."""
+        match event.key():
+            case Qt.Key.Key_Return | Qt.Key.Key_Enter:
+                self.entered.emit(self.text())
+            case Qt.Key.Key_Escape:
+                self.left.emit()
+            case Qt.Key.Key_Up:
+                self.moved.emit(-1)
+            case Qt.Key.Key_Down:
+                self.moved.emit(1)
+            case Qt.Key.Key_Left | Qt.Key.Key_Right if not self.text():
+                event.ignore()
+            case _:
+                super().keyPressEvent(event)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryShown:
+    """What is asked for; an error takes the hint's place."""
+
+    label: str = ""
+    hint: str = ""
+    error: str = ""
+
+
+class EntryLine(Part[EntryShown]):
+    """Label, field, hint or error; 112 units high."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(EntryShown(), parent)
+        self.field = LineField(self)
+        self.setFocusProxy(self.field)
+
+    def words(self) -> str:
+        """Label and what stands below."""
+        return ". ".join(t for t in (self.value.label, self.value.error or self.value.hint) if t)
+
+    def changed(self, before: EntryShown) -> None:
+        """The field says what it is for."""
+        self.field.setAccessibleName(self.value.label)
+        self.field.setAccessibleDescription(self.value.error or self.value.hint)
+        self.update()
+
+    def dress(self, look: Look) -> None:
+        """Dress and place the field."""
+        super().dress(look)
+        self.field.dress(look)
+        self._place()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Place the field."""
+        self._place()
+
+    def _box(self) -> QRectF:
+        return QRectF(0, 28, self.width() / self.look.s, 50)
+
+    def _place(self) -> None:
+        box = self._box().adjusted(12, 5, -10, -5)
+        s = self.look.s
+        rect = QRectF(box.left() * s, box.top() * s, box.width() * s, box.height() * s)
+        self.field.setGeometry(rect.toAlignedRect())
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """Everything but the text itself."""
+        shown = self.value
+        label = Style(px=20, weight=700, color=palette.ink)
+        row(painter, QRectF(0, 0, room.width(), 26), shown.label, label)
+        paint_panel(painter, self._box(), palette, edge=3.0)
+        below = QRectF(0, 82, room.width(), room.height() - 82)
+        if shown.error:
+            paint_triangle(painter, QRectF(0, 84, 24, 22), palette.out_text, palette.bench)
+            words = below.adjusted(32, 0, 0, 0)
+            style = Style(px=18, weight=700, color=palette.out_text)
+            paragraph(painter, words, shown.error, style, least=13, upright=0.5)
+        else:
+            style = Style(px=18, weight=400, color=palette.dim)
+            paragraph(painter, below, shown.hint, style, least=13, upright=0.5)

@@ -1,0 +1,16 @@
+"""The ground that panels, cards and the slip stand on."""
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QColor, QPainter, QPen
+
+from benchassist.paint.palette import Palette
+from benchassist.paint.stroke import NO_BRUSH
+
+
+def paint_panel(painter: QPainter, room: QRectF, palette: Palette, *, edge: float = 1.0) -> None:
+    """A panel's ground with its edge; an edge of 2 or more is in ink."""
+    painter.fillRect(room, QColor(palette.panel))
+    painter.setPen(QPen(QColor(palette.panel_edge if edge < 2.0 else palette.ink), edge))
+    painter.setBrush(NO_BRUSH)
+    half = edge / 2.0
+    painter.drawRect(room.adjusted(half, half, -half, -half))

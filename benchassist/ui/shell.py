@@ -1,0 +1,262 @@
+"""The window: bar, page, key strip. It paints itself before anything heavy is imported.
+
+Only Qt, the drawings and light modules are imported here. The first paint is the empty counter;
+then `load` brings the desks, with whatever they need, from a zero timer.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from benchassist.errors import BenchError
+from benchassist.paint.font import load_fonts
+from benchassist.services.desk import Desks
+from benchassist.services.translation import _
+from benchassist.ui.bench_page import BenchPage
+from benchassist.ui.counter_page import CounterPage
+from benchassist.ui.frame import BAR, STRIP, KeyStrip, TopBar
+from benchassist.ui.interview_page import InterviewPage
+from benchassist.ui.key_map import press_name
+from benchassist.ui.keys_page import KeysPage
+from benchassist.ui.look import Look, Theme, look_for, toggled
+from benchassist.ui.meters_page import MetersPage
+from benchassist.ui.new_machine_page import NewMachinePage
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.pedal import Pedal
+from benchassist.ui.print_page import PrintPage
+
+TICK_MS = 40
+
+
+class Cue(StrEnum):
+    """What may be heard."""
+
+    TAKEN = "taken"
+
+
+def silent(cue: Cue) -> None:
+    """No sound."""
+
+
+def forget(theme: str, pedal_key: str) -> None:
+    """Keep nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Habits:
+    """What the window remembers and how it sounds. `keep` is called with theme and pedal key."""
+
+    theme: str = Theme.SYSTEM
+    pedal_key: str = ""
+    keep: Callable[[str, str], None] = forget
+    sound: Callable[[Cue], None] = silent
+
+
+class Shell(QWidget):
+    """The main window."""
+
+    def __init__(self, load: Callable[[], Desks], habits: Habits | None = None) -> None:
+        super().__init__()
+        load_fonts()
+        self.habits = habits or Habits()
+        self.theme = Theme(self.habits.theme)
+        self.pedal = Pedal(self.habits.pedal_key)
+        self._load = load
+        self.desks: Desks | None = None
+        self.visit_id = ""
+        self.top = TopBar(self)
+        self.counter = CounterPage(self)
+        self.bench = BenchPage(self)
+        self.meters = MetersPage(self)
+        self.new_machine = NewMachinePage(self)
+        self.interview = InterviewPage(self)
+        self.printing = PrintPage(self)
+        self.keys = KeysPage(self.pedal, self)
+        self.strip = KeyStrip(self)
+        self.pages: dict[str, Page] = {
+            "counter": self.counter,
+            "bench": self.bench,
+            "meters": self.meters,
+            "new_machine": self.new_machine,
+            "interview": self.interview,
+            "print": self.printing,
+            "help": self.keys,
+        }
+        self.page: Page = self.counter
+        self._came_from = "counter"
+        for page in self.pages.values():
+            page.hide()
+            page.turned.connect(self.turn)
+            page.bar_changed.connect(self._show_frame)
+        self.strip.chosen.connect(self._hinted)
+        self.bench.cued.connect(lambda name: self.habits.sound(Cue(name)))
+        self.keys.pedal_changed.connect(self._keep)
+        self._timer = QTimer(self)
+        self._timer.setInterval(TICK_MS)
+        self._timer.timeout.connect(self.tick)
+        self._painted = False
+        self.setWindowTitle(_("Bench Assistant"))
+        self.setMinimumSize(720, 460)
+        self.resize(1366, 768)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._dress)
+        self._dress()
+        self.page.show()
+        self.page.refresh()
+        self._show_frame()
+
+    # --- loading -------------------------------------------------------------------------------
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The first paint starts the loading of everything heavy."""
+        if not self._painted:
+            self._painted = True
+            QTimer.singleShot(0, self.load)
+
+    def load(self) -> None:
+        """Bring the desks; a refusal stands on the counter in one line."""
+        if self.desks is not None:
+            return
+        try:
+            desks = self._load()
+        except BenchError as error:
+            self.counter.refuse(str(error))
+            return
+        self.desks = desks
+        self.counter.open(desks.counter)
+        self.meters.open(desks.meters)
+        self.new_machine.open(desks.counter)
+        self.interview.open(desks.counter)
+        self._timer.start()
+        if desks.visit_id:
+            self.turn(Turn(page="bench", visit_id=desks.visit_id))
+
+    def tick(self) -> None:
+        """Let the page in front take in what came."""
+        self.page.refresh()
+
+    # --- pages ---------------------------------------------------------------------------------
+
+    def turn(self, to: Turn) -> None:
+        """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
+        desks = self.desks
+        name = self._came_from if to.page == "back" else to.page
+        if desks is None and name not in {"counter", "help"}:
+            return
+        if desks is not None and not self.page.attempt(lambda: self._prepare(name, to, desks)):
+            self.page.refresh()
+            return
+        target = self.pages.get(name)
+        if target is None or target is self.page:
+            return
+        leaving = self.page
+        self._came_from = next(key for key, page in self.pages.items() if page is leaving)
+        leaving.left()
+        leaving.hide()
+        self.page = target
+        target.show()
+        target.entered()
+        target.refresh()
+        self._show_frame()
+
+    def _prepare(self, name: str, to: Turn, desks: Desks) -> None:
+        """Hand a page what it works on."""
+        match name:
+            case "bench" if to.visit_id and to.visit_id != self.visit_id:
+                self.bench.open(desks.bench(to.visit_id))
+                self.visit_id = to.visit_id
+            case "print":
+                self.printing.open(desks.printer(to.visit_id or self.visit_id))
+            case "interview":
+                self.interview.ask(to.machine_id)
+            case "new_machine":
+                self.new_machine.begin()
+            case "practice":
+                visit_id = desks.practice()
+                if visit_id:
+                    self.turn(Turn(page="bench", visit_id=visit_id))
+            case "help":
+                self.keys.show_keys_of(self.page is self.bench, self.bench.view)
+
+    def _show_frame(self) -> None:
+        self.top.put(self.page.bar)
+        self.strip.put(self.page.keys)
+
+    def _hinted(self, action: str) -> None:
+        match action:
+            case "help" | "counter" | "meters" | "practice" | "new_machine" | "back":
+                self.turn(Turn(page=action))
+            case "theme":
+                self.toggle_theme()
+            case _:
+                self.page.perform(action)
+
+    # --- keys ----------------------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Every key nobody below used: the pedal, the window's own, then the page's."""
+        if self.pedal.learning:
+            if self.pedal.learn(event):
+                self.keys.learned()
+            elif press_name(event) == "Esc":
+                self.pedal.learning = False
+                self.keys.refresh()
+            return
+        press = press_name(event)
+        if not press or event.isAutoRepeat():
+            return
+        if self.pedal.matches(event) and self.page is self.bench:
+            self.bench.take()
+            return
+        match press:
+            case "F1":
+                self.turn(Turn(page="back" if self.page is self.keys else "help"))
+            case "Ctrl+L":
+                self.toggle_theme()
+            case "F11":
+                self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
+            case "Ctrl+Q":
+                self.close()
+            case _:
+                if not self.page.press(press):
+                    event.ignore()
+
+    def toggle_theme(self) -> None:
+        """The other palette, kept."""
+        self.theme = toggled(self.theme)
+        self._dress()
+        self._keep()
+
+    def _keep(self) -> None:
+        self.habits.keep(self.theme, self.pedal.key)
+
+    # --- size and dress ------------------------------------------------------------------------
+
+    @property
+    def look(self) -> Look:
+        """Palette and scale for the present size."""
+        return look_for(self.theme, self.height(), self.width())
+
+    def _dress(self) -> None:
+        look = self.look
+        self.top.dress(look)
+        self.strip.dress(look)
+        bar, strip = look.px(BAR), look.px(STRIP)
+        self.top.setGeometry(0, 0, self.width(), bar)
+        self.strip.setGeometry(0, self.height() - strip, self.width(), strip)
+        for page in self.pages.values():
+            page.setGeometry(0, bar, self.width(), self.height() - bar - strip)
+            page.dress(look)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Scale with the window."""
+        self._dress()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Leave the bench in order; assembly stops the rest."""
+        self._timer.stop()
+        self.page.left()
+        event.accept()

@@ -1,0 +1,55 @@
+"""The only door to pint: typed text and profile text to core values, and values to text.
+
+`known` holds the units and asks pint for the rest, `typed` reads, `shown` writes.
+"""
+
+from benchassist.units.known import Unit, find_unit
+from benchassist.units.shown import (
+    LengthUnit,
+    PressureUnit,
+    Shown,
+    TemperatureUnit,
+    UnitChoice,
+    difference_text,
+    display_unit,
+    limits_text,
+    scaled,
+    shown,
+    text_of,
+    with_doubt,
+)
+from benchassist.units.typed import (
+    Limits,
+    Measure,
+    Typed,
+    read_accuracy,
+    read_band,
+    read_part_temperature,
+    read_quantity,
+    read_typed,
+)
+
+__all__ = [
+    "LengthUnit",
+    "Limits",
+    "Measure",
+    "PressureUnit",
+    "Shown",
+    "TemperatureUnit",
+    "Typed",
+    "Unit",
+    "UnitChoice",
+    "difference_text",
+    "display_unit",
+    "find_unit",
+    "limits_text",
+    "read_accuracy",
+    "read_band",
+    "read_part_temperature",
+    "read_quantity",
+    "read_typed",
+    "scaled",
+    "shown",
+    "text_of",
+    "with_doubt",
+]

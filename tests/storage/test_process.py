@@ -1,0 +1,158 @@
+"""More than one program on a shop, and a program that ends without warning."""
+
+import os
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from benchassist.core.record import Stored
+from benchassist.core.visit import Visit
+from benchassist.storage import open_store
+from benchassist.storage.place import ShopFile, place_of
+from tests.storage.case import Scribe, header, settled
+
+ROOT = Path(__file__).parents[2]
+
+
+def sound(location: str) -> bool:
+    """Whether the database says of itself that it is whole; a server looks after its own."""
+    place = place_of(location)
+    if not isinstance(place, ShopFile):
+        return True
+    connection = sqlite3.connect(place.path)
+    try:
+        whole = connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        return whole and connection.execute("PRAGMA foreign_key_check").fetchall() == []
+    finally:
+        connection.close()
+
+
+def killed_again_and_again(location: str, rounds: int, seed: int) -> int:
+    """Kill a program at random moments while it takes readings; return how many it had shown.
+
+    After every kill the shop must be whole and hold everything that was shown as taken, and the
+    visit must stand at the check of its last entry.
+    """
+    chance = random.Random(seed)
+    visit = header()
+    with open_store(location) as store:
+        settled(store, store.submit_visit(visit))
+    shown: list[str] = []
+    victim = subprocess.Popen(
+        [sys.executable, "-m", "tests.storage.victim", location, visit.id],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+    )
+    assert victim.stdin is not None
+    assert victim.stdout is not None
+    try:
+        for _ in range(rounds):
+            victim.stdin.write("go\n")
+            victim.stdin.flush()
+            lines, child, wanted = list[str](), 0, chance.randrange(12)
+            while not child or len(lines) < wanted:
+                line = victim.stdout.readline()
+                assert line, "the program that takes readings ended by itself"
+                if line.startswith("child"):
+                    child = int(line.split()[1])
+                else:
+                    lines.append(line)
+            # Not a wait for anything: the kill comes somewhere within the next few commits.
+            time.sleep(chance.uniform(0.0, 0.004))
+            os.kill(child, signal.SIGKILL)
+            for line in iter(victim.stdout.readline, "gone\n"):
+                assert line, "the program that takes readings ended by itself"
+                # A line the kill cut short was not shown.
+                lines += [line] if line.endswith("\n") else []
+            shown += [line.split()[0] for line in lines]
+            assert sound(location)
+            with open_store(location) as store:
+                reopened = Visit(*store.visit(visit.id))
+                stored = [entry.stamp.id for entry in reopened.entries]
+                # In order, nothing missing; at most the one in hand at the kill besides.
+                assert [entry for entry in stored if entry in set(shown)] == shown
+                if reopened.entries:
+                    last = reopened.entries[-1]
+                    assert reopened.current.key == getattr(last, "check_key", None)
+                    assert store.visits()[0].current_check == reopened.current.key
+    finally:
+        victim.stdin.close()
+        victim.stdout.close()
+        victim.wait()
+    return len(shown)
+
+
+def test_nothing_shown_as_taken_is_lost_to_a_kill(location: str) -> None:
+    """Killed with -9 thirty times, the shop holds every reading that was shown as taken."""
+    assert killed_again_and_again(location, 30, seed=2) > 30
+
+
+@pytest.mark.long
+def test_nothing_is_lost_to_three_hundred_kills(location: str) -> None:
+    """The same, three hundred times."""
+    assert killed_again_and_again(location, 300, seed=3) > 300
+
+
+TAKES = """
+import sys
+from benchassist.storage import open_store
+from benchassist.core.record import Stored
+from benchassist.core.visit import Visit
+from tests.storage.case import PATIENCE, Scribe
+location, visit_id, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+with open_store(location) as store:
+    scribe = Scribe(store.visit(visit_id)[0])
+    print("ready", flush=True)
+    sys.stdin.readline()
+    for _ in range(count):
+        ticket = store.submit(scribe.taken())
+        assert store.wait(PATIENCE) == Stored(ticket)
+"""
+
+
+def test_two_programs_write_to_one_shop(location: str) -> None:
+    """Two programs at work on two visits of one shop store every reading, and both read freely."""
+    ours, theirs = header("0001"), header("0002")
+    count = 60
+    with open_store(location) as store:
+        settled(store, store.submit_visit(ours), store.submit_visit(theirs))
+        other = subprocess.Popen(
+            [sys.executable, "-c", TAKES, location, theirs.id, str(count)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+        )
+        assert other.stdout is not None
+        assert other.stdout.readline() == "ready\n"
+        scribe = Scribe(ours)
+        tickets = [store.submit(scribe.taken()) for _ in range(count)]
+        assert other.stdin is not None
+        other.stdin.write("go\n")
+        other.stdin.flush()
+        assert settled(store, *tickets) == [Stored(ticket) for ticket in tickets]
+        assert len(store.visit(ours.id)[1]) == count
+        other.stdin.close()
+        assert other.wait() == 0
+        other.stdout.close()
+        assert len(store.visit(theirs.id)[1]) == count
+
+
+def test_two_programs_make_one_shop(location: str) -> None:
+    """Two programs that open the same new shop at once both find it made."""
+    script = (
+        "import sys; from benchassist.storage import open_store; open_store(sys.argv[1]).close()"
+    )
+    both = [subprocess.Popen([sys.executable, "-c", script, location], cwd=ROOT) for _ in range(2)]
+    assert [process.wait() for process in both] == [0, 0]
+    with open_store(location) as store:
+        assert store.visits() == ()
+    assert sound(location)
