@@ -63,7 +63,9 @@ def advise(
         case Reason.ZERO_AGAIN:
             found = [Advice(remedy=Remedy.LEAD_ZERO)]
         case Reason.COUNT_UNKNOWN:
-            found = [Advice(remedy=Remedy.TYPE_AS_SHOWN)]
+            unknown = reading.resolution is None
+            remedy = Remedy.TYPE_AS_SHOWN if unknown else Remedy.NAME_THE_RANGE
+            found = [Advice(remedy=remedy)]
         case Reason.TOO_COARSE:
             found = list(ask.finer())
         case _:

@@ -141,13 +141,14 @@ def judge(estimate: Estimate, band: Band, *, k: float = 2.0) -> Judgement:
         verdict, reason = Verdict.CANNOT_TELL, Reason.TOO_COARSE
     nearest = min(abs(below), abs(above))
     known = estimate.knowable
+    possible = known and reason is not Reason.ZERO_AGAIN
     return Judgement(
         verdict=verdict,
         reason=reason,
         side=side,
         value=y,
         expanded_uncertainty=expanded if known else None,
-        probability_in_band=probability_in_band(y, u, band) if known else None,
+        probability_in_band=probability_in_band(y, u, band) if possible else None,
         contributions=estimate.contributions,
         dominant=estimate.dominant,
         clearance=nearest - expanded if known and nearest < inf else None,

@@ -27,6 +27,7 @@ class Remedy(StrEnum):
     STEADY_CONTACT = "steady_contact"
     GO_UP_A_RANGE = "go_up_a_range"
     TOUCH_PROBES = "touch_probes"
+    NAME_THE_RANGE = "name_the_range"
     TYPE_AS_SHOWN = "type_as_shown"
     OTHER_METER = "other_meter"
     """No way of this meter to decide the step is known."""

@@ -65,8 +65,15 @@ class Undecided:
         )
 
     def finer(self) -> Iterator[Advice]:
-        """Where the meter is too coarse: a range, a finer count or a volt drop that can decide."""
-        useful = [a for a, p in self._candidates() if p.decides or p.reach is Reach.OPEN_ONLY]
+        """Where the meter is too coarse: a range, a finer count or a volt drop that can decide.
+
+        A range of the card that finds an open only is named as such; one that is guessed is not.
+        """
+        useful = [
+            a
+            for a, p in self._candidates()
+            if p.decides or (p.reach is Reach.OPEN_ONLY and a.remedy is not Remedy.FINER_COUNT)
+        ]
         yield from smallest_of_each(useful)
         if self._assumed():
             yield Advice(remedy=Remedy.ACCURACY_STATEMENT)

@@ -71,11 +71,22 @@ class LineSplitter:
     """Blocks that end with one of a few bytes, which stays on the block.
 
     `mask` is laid over a byte before it is compared with the ends, for lines whose parity arrives
-    in bit 7. A block longer than `longest` is thrown away up to its end.
+    in bit 7. A block longer than `longest` is thrown away up to its end; an end alone is no block.
+    `opening` is for blocks that could be the tail of a longer one: where the end before it was not
+    seen, a block that does not match it is thrown away.
     """
 
-    def __init__(self, ends: bytes, *, longest: int = 256, mask: int = 0xFF) -> None:
+    def __init__(
+        self,
+        ends: bytes,
+        *,
+        longest: int = 256,
+        mask: int = 0xFF,
+        opening: re.Pattern[bytes] | None = None,
+    ) -> None:
         self.spilt = 0
+        self._opening = opening
+        self._saw_end = False
         ending = bytes(b for b in range(256) if b & mask in ends)
         self._end = re.compile(b"[" + re.escape(ending) + b"]")
         self._longest = min(longest, BUFFER)
@@ -94,9 +105,12 @@ class LineSplitter:
         for end in self._end.finditer(data):
             self._add(data[done : end.end()], t_s)
             done = end.end()
-            if not self._too_long:
+            if self._is_whole():
                 blocks.append(Block(bytes(self._begun), self._start_s))
+            elif len(self._begun) > 1:
+                self.spilt += len(self._begun)
             self.reset()
+            self._saw_end = True
             self._patience.ended(t_s)
         if done < len(data):
             self._add(data[done:], t_s)
@@ -105,7 +119,12 @@ class LineSplitter:
     def reset(self) -> None:
         """Forget a block begun."""
         self._begun.clear()
-        self._too_long = False
+        self._too_long = self._saw_end = False
+
+    def _is_whole(self) -> bool:
+        if self._too_long or len(self._begun) <= 1:
+            return False
+        return self._saw_end or self._opening is None or bool(self._opening.match(self._begun))
 
     def _add(self, piece: bytes, t_s: float) -> None:
         if not self._begun and not self._too_long:

@@ -2,12 +2,12 @@
 
 import os
 from collections.abc import Callable
-from benchassist.meters.translation import _
 from pathlib import Path
 
 from benchassist.core.link import PortInfo
 from benchassist.errors import PortError
 from benchassist.meters.port import same_port
+from benchassist.meters.translation import _
 
 Lister = Callable[[], tuple[PortInfo, ...]]
 

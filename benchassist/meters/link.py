@@ -12,7 +12,6 @@ import logging
 import random
 import threading
 from collections.abc import Callable, Iterator
-from benchassist.meters.translation import _
 from itertools import chain, repeat
 from typing import Final
 
@@ -35,6 +34,7 @@ from benchassist.meters.session import (
     Time,
     Wire,
 )
+from benchassist.meters.translation import _
 
 BACK_OFF_S: Final = (0.5, 1.0, 2.0, 4.0, 5.0)
 JITTER: Final = 0.2

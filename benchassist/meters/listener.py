@@ -2,13 +2,13 @@
 
 from collections import deque
 from dataclasses import dataclass
-from benchassist.meters.translation import _
 from typing import Final
 
 from benchassist.core.reading import LinkState, Reading
 from benchassist.meters.decoder import Decoder
 from benchassist.meters.family import Poll
 from benchassist.meters.session import Found, Heard, Missed, Wire
+from benchassist.meters.translation import _
 
 IDENTIFY_S: Final = 5.0
 ENOUGH_BLOCKS: Final = 3

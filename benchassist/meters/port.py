@@ -6,7 +6,6 @@ import re
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
-from benchassist.meters.translation import _
 from typing import Final, Protocol
 
 import serial
@@ -14,6 +13,7 @@ from serial.tools import list_ports
 
 from benchassist.core.link import PortInfo
 from benchassist.errors import InputError, PortError
+from benchassist.meters.translation import _
 
 # Flushing after an unplug raises termios.error, which is no OSError; closing from another thread
 # during a read raises TypeError.

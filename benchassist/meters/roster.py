@@ -1,11 +1,11 @@
 """Every frame family this program reads, in the order in which they are offered."""
 
-from benchassist.meters.translation import _
 from typing import Final
 
 from benchassist.errors import InputError
 from benchassist.meters import nibble_14, scpi, text_line
 from benchassist.meters.family import Family
+from benchassist.meters.translation import _
 
 FAMILIES: Final[tuple[Family, ...]] = (scpi.FAMILY, text_line.FAMILY, nibble_14.FAMILY)
 

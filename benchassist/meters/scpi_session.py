@@ -7,7 +7,6 @@ for, and only what it answers about itself is believed: a resolution it does not
 
 from collections import deque
 from decimal import Decimal
-from benchassist.meters.translation import _
 from typing import Final
 
 from benchassist.core.quantity import Quantity
@@ -15,6 +14,7 @@ from benchassist.core.reading import LinkState, Reading
 from benchassist.meters import scpi
 from benchassist.meters.framing import LineSplitter
 from benchassist.meters.session import Found, Heard, Missed, Wire
+from benchassist.meters.translation import _
 
 TRIES: Final = 3
 IDENTIFY_S: Final = 2.0

@@ -141,9 +141,14 @@ def _measured(unit: str, named: tuple[Quantity, Mode] | None) -> tuple[Quantity,
     return None
 
 
+OPENING: Final = re.compile(
+    rb"\s*(?:[12]\s+)?(?:" + "|".join(FUNCTIONS).encode("ascii") + rb")\s", re.IGNORECASE
+)
+"""How a line begins whose beginning was seen; `60 kOhm` could be the tail of any number."""
+
 FAMILY: Final = Family(
     name="text-line",
     line="19200-8N1",
-    make_splitter=partial(LineSplitter, b"\r\n", longest=80),
+    make_splitter=partial(LineSplitter, b"\r\n", longest=80, opening=OPENING),
     parse=parse,
 )

@@ -79,10 +79,18 @@ def draw_fitted(
     return draw(painter, x, baseline, fitted, smaller)
 
 
-def wrap(text: str, width: float, style: Style, *, lines: int | None = None) -> tuple[str, ...]:
+def wrap(
+    text: str,
+    width: float,
+    style: Style,
+    *,
+    lines: int | None = None,
+    indent: float = 0.0,
+) -> tuple[str, ...]:
     """The text broken at blanks into lines of at most `width`; a longer word is cut in pieces.
 
-    With `lines`, no more than that many, the last one elided.
+    With `lines`, no more than that many, the last one elided. The first line is shorter by
+    `indent`; it is empty where not even one word fits beside what stands there.
     """
     metrics = QFontMetricsF(style.font)
     broken: list[str] = []
@@ -90,10 +98,10 @@ def wrap(text: str, width: float, style: Style, *, lines: int | None = None) -> 
     for word in text.split():
         rest = word
         joined = f"{line} {rest}" if line else rest
-        if metrics.horizontalAdvance(joined) <= width:
+        if metrics.horizontalAdvance(joined) <= width - (0.0 if broken else indent):
             line = joined
             continue
-        if line:
+        if line or (indent and not broken):
             broken.append(line)
         while metrics.horizontalAdvance(rest) > width and len(rest) > 1:
             cut = _fitting(rest, width, metrics)

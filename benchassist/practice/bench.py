@@ -1,5 +1,6 @@
 """The practice bench as its user sees it: a port to open, and hands to move."""
 
+import contextlib
 import json
 import queue
 import subprocess
@@ -110,10 +111,8 @@ class PracticeBench:
     def close(self) -> None:
         """End the process and wait for it."""
         if self._process.stdin is not None:
-            try:
+            with contextlib.suppress(OSError):
                 self._process.stdin.close()
-            except OSError:
-                pass
         try:
             self._process.wait(ANSWER_S)
         except subprocess.TimeoutExpired:

@@ -35,7 +35,10 @@ class Stand:
         self._parts = PartBench(case, seed)
         self._meter = SimulatedMeter(protocol, seed)
         self._frame = FRAMES.get(protocol)
-        self._instrument = Instrument(lambda: self._face_now, self._turn)
+        self._instrument = Instrument(
+            face=lambda: self._face_now, measure=self._measure, turn=self._turn
+        )
+        self._now_s = 0.0
         self._touched: str | None = None
         self._stalled = False
         self._asked = b""
@@ -105,12 +108,17 @@ class Stand:
 
     def answer(self, t_s: float) -> float | None:
         """Give the answers that are due, in order. Returns when the next is, None if none is."""
+        self._now_s = t_s
         while self._answers and self._answers[0][0] <= t_s:
             line = self._answers.popleft()[1].decode("latin-1")
             reply = self._instrument.answer(line)
             if reply is not None and not self._stalled:
                 self._say(reply.encode("ascii") + b"\n")
         return self._answers[0][0] if self._answers else None
+
+    def _measure(self) -> Face:
+        self._face_now = self._face(self._now_s)
+        return self._face_now
 
     def _turn(self, quantity: Quantity) -> None:
         self._meter.quantity = quantity

@@ -153,6 +153,7 @@ class Bench:
         self.meter.expect(wanted)
         self.fixes = ()
         self.flash = None
+        self.message = ""
 
     def move_to(self, check: Check) -> None:
         """Go to a check."""

@@ -91,7 +91,6 @@ def zero(bench: Bench) -> None:
     bench.taker.keep_zero(channel.name, kept)
     if bench.meter.live is not None:
         bench.meter.used_up(bench.meter.live)
-    bench.message = _("Leads {value:.2f} Ω, taken off from here on").format(value=kept.value)
     bench.end_stage(Stage.LEADS)
 
 

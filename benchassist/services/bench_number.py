@@ -16,7 +16,7 @@ from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
 from benchassist.services.taking import bar_of
 from benchassist.services.translation import _
-from benchassist.units import shown, text_of
+from benchassist.units import scaled, shown
 
 if TYPE_CHECKING:
     from benchassist.services.bench import Bench
@@ -183,7 +183,7 @@ def _overload(bench: Bench, reading: Reading) -> Number:
     proved = bench.meter.leads_proved()
     over = ""
     if reading.full_scale is not None and reading.quantity is not None:
-        over = _("over {value}").format(value=text_of(reading.full_scale, reading.quantity))
+        over = _("over {value}").format(value=scaled(reading.full_scale, reading.quantity))
     if bench.stage is not Stage.CHECKS:
         return Number(
             state=NumberState.OVERLOAD,

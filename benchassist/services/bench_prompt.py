@@ -15,7 +15,7 @@ from benchassist.errors import InputError, StepError
 from benchassist.services.prompt import Purpose
 from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
-from benchassist.services.taking import judge_volt_drop
+from benchassist.services.taking import VOLT_DROP, judge_volt_drop
 from benchassist.services.translation import _
 from benchassist.units import Typed, read_part_temperature, read_typed
 
@@ -208,7 +208,7 @@ def _drop_volts(bench: Bench, text: str) -> bool:
             check_key=check.key,
             reading=volts,
             second=current,
-            method="volt drop",
+            method=VOLT_DROP,
             conditions=conditions,
             judgement=judgement,
             band=band,

@@ -24,12 +24,11 @@ from benchassist.services.bench_view import (
     SlipHead,
     Strip,
 )
-from benchassist.services.meter_text import dial_text, leads_text, link_text, link_trouble
 from benchassist.services.slip_line import line_ruler, lines_of, taken_line
 from benchassist.services.slips import closing_lists
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _, ngettext
-from benchassist.units import text_of
+from benchassist.units import scaled
 
 if TYPE_CHECKING:
     from benchassist.services.bench import Bench
@@ -147,7 +146,9 @@ def _foreseen(bench: Bench) -> tuple[str, ...]:
     foresight = bench.taker.foresight()
     if foresight is None or not foresight.cannot_decide:
         return ()
-    return wording.foresight_lines(foresight, bench.visit.band(bench.visit.current))
+    return wording.foresight_lines(
+        foresight, bench.visit.band(bench.visit.current), units=bench.units
+    )
 
 
 def _fixes(bench: Bench, shown: Taken | None) -> tuple[Fix, ...]:
@@ -219,13 +220,16 @@ def _place_text(bench: Bench) -> str:
 
 def meter_text(bench: Bench) -> str:
     """The link in words, beside the meter's letter."""
-    return link_text(bench.meter.link_state, age=bench.meter.age)
+    return wording.link_text(bench.meter.link_state, bench.meter.age)
 
 
 def _leads_text(bench: Bench) -> str:
     channel = bench.meter.channel.name if bench.meter.channel is not None else "typed"
     leads = bench.visit.leads(channel)
-    return leads_text(leads.zero if leads is not None else None)
+    if leads is None:
+        return _("Leads not zeroed")
+    value = scaled(leads.zero.value, Quantity.RESISTANCE, resolution=leads.zero.resolution)
+    return _("Leads {value}, taken off").format(value=value)
 
 
 def _ribbon(bench: Bench) -> tuple[RibbonItem, ...]:
@@ -283,7 +287,7 @@ def _step_text(bench: Bench) -> str:
 def _setting(bench: Bench) -> str:
     live = bench.meter.live
     if live is not None and live.quantity is not None:
-        return dial_text(live)
+        return wording.range_text(live)
     if bench.stage is not Stage.CHECKS:
         return _("ohms, lowest range") if bench.stage is Stage.LEADS else _("ohms")
     return bench.visit.current.setting
@@ -294,7 +298,7 @@ def _touch(bench: Bench) -> str:
         case Stage.LEADS:
             return _("the two probe tips together, and hold")
         case Stage.KNOWN_RESISTOR:
-            value = text_of(bench.settings.known_resistor, Quantity.RESISTANCE)
+            value = scaled(bench.settings.known_resistor, Quantity.RESISTANCE)
             return _("the two ends of the known {value}").format(value=value)
         case Stage.CHECKS:
             if bench.taker.needs_other_way():
@@ -324,7 +328,12 @@ def _strip(bench: Bench) -> Strip:
         return Strip()
     rows = channel.strip(bench.clock.monotonic())
     band = bench.visit.band(bench.visit.current) if bench.stage is Stage.CHECKS else None
-    return wording.strip_of(rows, band)
+    return wording.strip_of(
+        rows,
+        band,
+        units=bench.units,
+        pulses_per_rev=bench.visit.current.pulses_per_rev,
+    )
 
 
 def _banner(bench: Bench) -> str:
@@ -332,7 +341,7 @@ def _banner(bench: Bench) -> str:
         return _("Not saved yet: {why}. Trying again").format(why=bench.pen.trouble)
     if bench.message:
         return bench.message
-    return link_trouble(bench.meter.link_state, bench.meter.detail)
+    return wording.link_trouble(bench.meter.link_state, bench.meter.detail)
 
 
 def live_reading(bench: Bench) -> Reading | None:

@@ -22,7 +22,6 @@ from benchassist.services.desk import (
     SlipCard,
 )
 from benchassist.services.meter import Meter
-from benchassist.services.meter_text import link_text
 from benchassist.services.needs import Clock, SpecBook, Store
 from benchassist.services.receipt import Receipts
 from benchassist.services.settings import Settings
@@ -90,7 +89,7 @@ class Counter:
             if query.strip()
             else "",
             closed_text=self._closed_text(visits),
-            meter_text=link_text(self._meter.link_state, age=self._meter.age),
+            meter_text=wording.link_text(self._meter.link_state, self._meter.age),
             meter_live=self._meter.live is not None,
             banner=self._banner,
         )

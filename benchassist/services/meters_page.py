@@ -10,10 +10,11 @@ from benchassist.errors import BenchError, InputError
 from benchassist.services.bench_view import Number, NumberState
 from benchassist.services.desk import FieldChoice, MetersView, PortRow, ProtocolRow
 from benchassist.services.meter import Meter
-from benchassist.services.meter_text import link_text, link_trouble, range_rows, statement_text
 from benchassist.services.needs import Clock, MeterRoom
+from benchassist.services.range_table import range_rows
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.translation import _
+from benchassist.services.wording import accuracy_text, link_text, link_trouble
 from benchassist.units import UnitChoice, shown, text_of
 
 PORTS_EVERY = 1.0
@@ -75,7 +76,7 @@ class MetersPage:
                 ProtocolRow(name=f.name, text=f.name, line=f.line, linked=f.name == family)
                 for f in self._room.protocols()
             ),
-            meter_text=link_text(meter.link_state, age=meter.age),
+            meter_text=link_text(meter.link_state, meter.age),
             meter_live=meter.live is not None,
             link_text=self._link_text(),
             link_hint="" if meter.linked else _("Choose its port and its family, then press Enter"),
@@ -105,8 +106,7 @@ class MetersPage:
     def _assumed(self) -> str:
         if self._meter.setup.card is not None:
             return ""
-        worst = statement_text(self._meter.setup.worst_case)
-        return _("{statement} assumed").format(statement=worst)
+        return accuracy_text(self._meter.setup.worst_case)
 
     def _link_text(self) -> str:
         meter = self._meter
@@ -114,7 +114,7 @@ class MetersPage:
             return _("Live, {rate:.1f} readings a second").format(rate=1.0 / meter.period)
         if not meter.linked:
             return _("Not linked")
-        return link_text(meter.link_state, age=meter.age)
+        return link_text(meter.link_state, meter.age)
 
     def _number(self) -> Number:
         meter, reading = self._meter, self._meter.live
@@ -163,7 +163,7 @@ class MetersPage:
                 _("no meter card '{key}': there are {known}").format(key=key, known=known)
             )
         self._meter.choose_card(card)
-        self._keep(meter_card=key, meter_accuracy="")
+        self._keep(card=key, accuracy="")
 
     def set_accuracy(self, text: str) -> None:
         """An accuracy statement typed in. Raises InputError saying what would be right."""
@@ -173,11 +173,12 @@ class MetersPage:
             self._accuracy_error = str(error)
             raise
         self._accuracy_error = ""
-        self._keep(meter_accuracy=text.strip())
+        self._keep(card=self._settings.meter_card, accuracy=text.strip())
 
-    def _keep(self, **changes: str) -> None:
-        self._settings = replace(self._file.read(), **changes)
-        self._file.write(self._settings)
+    def _keep(self, *, card: str, accuracy: str) -> None:
+        kept = replace(self._file.read(), meter_card=card, meter_accuracy=accuracy)
+        self._settings = kept
+        self._file.write(kept)
 
     def zero(self) -> None:
         """Keep what the probes held together show. Raises StepError where nothing steady shows."""

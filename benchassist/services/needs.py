@@ -155,3 +155,7 @@ class SlipPrinter(Protocol):
     def write_pdf(self, slip: Slip, path: Path, *, paper: Paper = Paper.A4) -> None:
         """Write one PDF page. Raises PrintError if the file cannot be written."""
         ...
+
+    def print_on(self, slip: Slip, device: object) -> None:
+        """Draw the page on a paint device of the window's toolkit. Raises PrintError."""
+        ...

@@ -8,7 +8,7 @@ import uuid
 from collections.abc import Callable
 
 from benchassist.core.entry import Entry, Stamp
-from benchassist.core.record import Refused, Stored
+from benchassist.core.record import Refused
 from benchassist.core.visit import Visit
 from benchassist.services.needs import Clock, Store
 from benchassist.services.receipt import Receipts
@@ -66,18 +66,17 @@ class Pen:
 
     def settle(self) -> tuple[Entry, ...]:
         """Take in what the store says; returns the entries that turned to ink just now."""
-        if self.all_in_ink:
+        if not self._in_hand and not self._header_in_hand:
             return ()
         inked: list[Entry] = []
         for said in self._receipts.claim(self._tickets):
             entries = self._tickets.pop(said.ticket)
-            match said:
-                case Stored():
-                    inked.extend(entries)
-                    self._header_in_hand = self._header_in_hand and bool(entries)
-                case Refused(why=why):
-                    self.trouble = why
-                    self._retry_at = self._clock.monotonic() + RETRY_AFTER
+            if isinstance(said, Refused):
+                self.trouble = said.why
+                self._retry_at = self._clock.monotonic() + RETRY_AFTER
+                continue
+            inked.extend(entries)
+            self._header_in_hand = self._header_in_hand and bool(entries)
         for entry in inked:
             self._in_hand.remove(entry)
         if self.all_in_ink:

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from benchassist.core.procedure import MeterCard
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit
 from benchassist.services.bench import Bench
@@ -62,13 +63,8 @@ class Shop:
             units=self.units,
         )
 
-    def _setup(self, cards: tuple[object, ...]) -> MeterSetup:
-        from benchassist.core.procedure import MeterCard
-
-        card = next(
-            (c for c in cards if isinstance(c, MeterCard) and c.key == self.settings.meter_card),
-            None,
-        )
+    def _setup(self, cards: tuple[MeterCard, ...]) -> MeterSetup:
+        card = next((c for c in cards if c.key == self.settings.meter_card), None)
         note = self.settings.meter_accuracy
         return MeterSetup(
             name=card.name if card is not None else "",

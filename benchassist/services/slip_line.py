@@ -3,14 +3,16 @@
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Looked, Taken
 from benchassist.core.procedure import Check
+from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Source
 from benchassist.core.ruler import Ruler
 from benchassist.core.slip import Ink, Line
 from benchassist.core.visit import Standing, Visit
 from benchassist.services import wording
 from benchassist.services.rulers import ruler_of
+from benchassist.services.taking import VOLT_DROP
 from benchassist.services.translation import _
-from benchassist.units import UnitChoice, text_of
+from benchassist.units import UnitChoice
 
 
 def lines_of(visit: Visit, units: UnitChoice, pencil: frozenset[str] = frozenset()) -> list[Line]:
@@ -90,7 +92,7 @@ def taken_line(
         ways = [value_text(t, units)[0] for t in visit.taken(check.key)]
         if len(ways) == 2:
             extra.append(_("both ways round: {one} and {other}").format(one=ways[0], other=ways[1]))
-    if taken.method == "volt drop":
+    if taken.method == VOLT_DROP:
         extra.append(_("by volt drop"))
     word = wording.verdict_word(judgement.verdict, judgement.side)
     return Line(
@@ -118,23 +120,18 @@ def line_ruler(taken: Taken, units: UnitChoice, *, before: Taken | None = None) 
         reading=taken.reading,
         units=units,
         before=before.judgement.value if before is not None else None,
+        zero=taken.conditions.lead_zero,
+        so_far=not taken.stamp.id,
     )
 
 
 def value_text(taken: Taken, units: UnitChoice) -> tuple[str, str]:
     """The value with its unit, and the doubt as '±0.06'; words for an overload."""
     judgement, reading = taken.judgement, taken.reading
-    if reading.overload or judgement.value is None or taken.reading.quantity is None:
+    quantity = Quantity.RESISTANCE if taken.method == VOLT_DROP else reading.quantity
+    if judgement.value is None or quantity is None:
         opened = judgement.verdict in {Verdict.OUT_OF_BAND, Verdict.IN_BAND}
         return (_("Open") if opened else _("Above range")), ""
-    quantity = taken.band.quantity if taken.band is not None else reading.quantity
-    if taken.method == "volt drop":
-        from benchassist.core.quantity import Quantity
-
-        quantity = Quantity.RESISTANCE
     return wording.value_and_doubt(
         judgement.value, judgement.expanded_uncertainty, quantity, reading=reading, units=units
     )
-
-
-__all__ = ["line_ruler", "lines_of", "standing_line", "taken_line", "text_of", "value_text"]

@@ -14,7 +14,7 @@ from benchassist.core.visit import Standing, Visit
 from benchassist.services import wording
 from benchassist.services.slip_line import line_ruler, lines_of, value_text
 from benchassist.services.translation import _
-from benchassist.units import UnitChoice, text_of
+from benchassist.units import UnitChoice
 
 UNDECIDED = frozenset({Verdict.TOO_CLOSE, Verdict.CANNOT_TELL})
 
@@ -210,6 +210,3 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
         if isinstance(entry, SelfChecked):
             yield wording.self_check_text(entry, units)
     yield _("Doubt is ±U with k = {k:g}.").format(k=visit.header.k)
-
-
-__all__ = ["closing_lists", "conditions_text", "in_short", "slip_of", "text_of"]

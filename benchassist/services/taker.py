@@ -19,6 +19,8 @@ from benchassist.services.needs import Clock
 from benchassist.services.pen import Pen
 from benchassist.services.settings import Settings
 from benchassist.services.taking import (
+    DIRECT,
+    OTHER_WAY,
     REFUSED,
     Bar,
     MeterSetup,
@@ -141,7 +143,7 @@ class Taker:
                 reading, band, conditions, leads_proved=proved, k=self._visit.header.k
             ),
             band=band,
-            method="other way round" if self.needs_other_way() else "direct",
+            method=OTHER_WAY if self.needs_other_way() else DIRECT,
             supersedes=self.superseded(),
             meter=setup.name,
             accuracy_note=setup.accuracy_note,

@@ -18,6 +18,12 @@ from benchassist.core.reading import BARS_TAKING, Flag, Mode, Reading
 from benchassist.core.volt_drop import estimate_volt_drop
 
 
+DIRECT = "direct"
+OTHER_WAY = "other way round"
+VOLT_DROP = "volt drop"
+"""How a value was taken (`Taken.method`)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeterSetup:
     """What the shop knows of the meter on a channel. A typed statement wins over the card's."""

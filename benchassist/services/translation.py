@@ -13,4 +13,6 @@ def catalogue(languages: tuple[str, ...] | None = None) -> gettext.NullTranslati
     return gettext.translation(DOMAIN, str(folder), languages=chosen, fallback=True)
 
 
-_ = catalogue().gettext
+_CATALOGUE = catalogue()
+_ = _CATALOGUE.gettext
+ngettext = _CATALOGUE.ngettext

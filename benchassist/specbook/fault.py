@@ -30,11 +30,11 @@ class Fault:
 
 def told(faults: Iterable[Fault], texts: Mapping[Path, str]) -> tuple[str, ...]:
     """Every fault as `file:line: message`, in the order of files and lines, each once."""
-    from benchassist.specbook.position import line_of  # tomlkit: only where there is a fault
+    from benchassist.specbook.position import Lines  # tomlkit: only where there is a fault
 
-    placed = {
-        (str(f.path), f.line or line_of(texts.get(f.path, ""), f.where), f.message) for f in faults
-    }
+    kept = tuple(faults)
+    lines = {path: Lines(texts.get(path, "")) for path in {fault.path for fault in kept}}
+    placed = {(str(f.path), f.line or lines[f.path].of(f.where), f.message) for f in kept}
     return tuple(f"{path}:{line}: {message}" for path, line, message in sorted(placed))
 
 

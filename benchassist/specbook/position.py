@@ -12,17 +12,22 @@ from tomlkit.items import AoT, Array, InlineTable, Item, Key, Table
 from benchassist.specbook.fault import Where
 
 
-def line_of(text: str, where: Where) -> int:
-    """The line (from 1) on which the value stands; that of the nearest table if it is missing."""
-    try:
-        document = tomlkit.parse(text)
-    except TOMLKitError:
+class Lines:
+    """Where the values of one file stand."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        try:
+            self._places = _Walk(text).through(tomlkit.parse(text))
+        except TOMLKitError:
+            self._places = {}
+
+    def of(self, where: Where) -> int:
+        """The line (from 1) of the value; that of the nearest table if it is missing."""
+        for length in range(len(where), 0, -1):
+            if (place := self._places.get(where[:length])) is not None:
+                return self._text.count("\n", 0, place) + 1
         return 1
-    places = _Walk(text).through(document)
-    for length in range(len(where), 0, -1):
-        if (place := places.get(where[:length])) is not None:
-            return text.count("\n", 0, place) + 1
-    return 1
 
 
 class _Walk:

@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter
 from benchassist.paint.glyph import paint_verdict_glyph
 from benchassist.paint.mini_ruler import paint_mini_ruler
 from benchassist.paint.palette import Palette
-from benchassist.paint.sketch import paint_sketch
+from benchassist.paint.sketch import paint_machine
 from benchassist.services.desk import LastLine, MachineCard, SlipCard
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, main_cap, paint_cap
@@ -125,7 +125,9 @@ class MachineTarget(Target[MachineShown]):
             palette,
         )
         painter.fillRect(button, QColor(palette.ink))
-        words = card.open_visit_text or _("Open a new visit")
+        words = _("Open a new visit")
+        if card.open_visit_id:
+            words = f"{_('Go on')}: {card.open_visit_text}" if card.open_visit_text else _("Go on")
         style = Style(px=24, weight=700, color=palette.bench)
         wide = cap_width("Enter")
         x = button.left() + (button.width() - wide - 14 - style.width(words)) / 2
@@ -137,7 +139,7 @@ class MachineTarget(Target[MachineShown]):
         card = self.value.card
         high = max(60.0, room.height() - 62.0)
         place = QRectF(room.left(), room.top(), room.width(), min(high, 150.0))
-        paint_sketch(painter, place, "machine", palette)
+        paint_machine(painter, place, palette)
         y = place.bottom() + 8
         bold = Style(px=17, weight=700, color=palette.ink, align=CENTRE)
         row(painter, QRectF(room.left() - 6, y, room.width() + 12, 24), card.visits_text, bold)

@@ -15,6 +15,7 @@ from benchassist.units.shown import (
     limits_text,
     scaled,
     shown,
+    step_text,
     text_of,
     with_doubt,
 )
@@ -50,6 +51,7 @@ __all__ = [
     "read_typed",
     "scaled",
     "shown",
+    "step_text",
     "text_of",
     "with_doubt",
 ]

@@ -70,7 +70,7 @@ PREFIXABLE: Final = MappingProxyType(
 )
 """Units that take a prefix, by quantity."""
 
-_LONE_PREFIX: Final = frozenset(
+LONE_PREFIX: Final = frozenset(
     {
         Quantity.RESISTANCE,
         Quantity.VOLTAGE,
@@ -252,7 +252,7 @@ def _stem_of(default: str | None, quantity: Quantity | None) -> Unit | None:
     """The unit a lone prefix belongs to: that of the default, else ohm, as the trade writes it."""
     if quantity is None:
         quantity = find_unit(default).quantity if default else Quantity.RESISTANCE
-    return PREFIXABLE[quantity] if quantity in _LONE_PREFIX else None
+    return PREFIXABLE[quantity] if quantity in LONE_PREFIX else None
 
 
 @cache

@@ -195,6 +195,13 @@ def difference_text(
     return Shown(_fixed(number, _decimals_for_digits(number, 2)), unit.symbol)
 
 
+def step_text(value: float, quantity: Quantity, *, units: UnitChoice = SHOP) -> Shown:
+    """A stated step or width, such as one count, with the digits it was stated with."""
+    unit = display_unit(value, quantity, units=units)
+    number = value / float(unit.factor)
+    return Shown(_fixed(number, _needed_decimals(number)), unit.symbol)
+
+
 def limits_text(
     low: float | None,
     high: float | None,

@@ -84,7 +84,8 @@ class Number(NamedTuple):
 class Typed:
     """A reading as typed from a display, in base units; `resolution` is one count.
 
-    `exponent` is the power of ten of the prefix it was typed with. An overload has no value.
+    `exponent` is the power of ten of the prefix it was typed with, `with_unit` whether a unit or
+    prefix was typed at all. An overload has no value.
     """
 
     value: float | None
@@ -92,6 +93,7 @@ class Typed:
     exponent: int
     overload: bool
     quantity: Quantity
+    with_unit: bool = True
 
 
 class Measure(NamedTuple):
@@ -147,6 +149,7 @@ def read_typed(
         exponent=unit.exponent,
         overload=False,
         quantity=quantity,
+        with_unit=bool(unit_text),
     )
 
 

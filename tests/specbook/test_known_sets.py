@@ -1,7 +1,6 @@
 """Known readings of every engine class, judged by core against the shipped bands."""
 
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -28,12 +27,13 @@ def book() -> Book:
     return Book()
 
 
-def cases() -> Iterator[Any]:
-    """Every known reading, named by class, kind and check."""
-    for known in SETS:
-        for row in known["readings"]:
-            name = f"{known['engine']}-{known['kind']}-{row['check']}-{row['value']}"
-            yield pytest.param(known["engine"], row, id=name)
+CASES = [
+    pytest.param(
+        known["engine"], row, id=f"{known['engine']}-{known['kind']}-{row['check']}-{row['value']}"
+    )
+    for known in SETS
+    for row in known["readings"]
+]
 
 
 def band_of(check: Check, option: str | None) -> Band | None:
@@ -65,7 +65,7 @@ def judged(row: dict[str, Any], band: Band, quantity: Quantity) -> Judgement:
     return judge(estimate(reading, conditions), band)
 
 
-@pytest.mark.parametrize(("engine", "row"), cases())
+@pytest.mark.parametrize(("engine", "row"), CASES)
 def test_a_known_reading_gets_its_verdict(engine: str, row: dict[str, Any], book: Book) -> None:
     """Sound parts are in band, faults out of it on the right side, unbanded ones recorded."""
     check = book.procedure("ignition_bench", engine).check(row["check"])

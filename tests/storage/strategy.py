@@ -1,10 +1,8 @@
 """Hypothesis strategies for everything a visit writes down, built from the classes' type hints."""
 
-from collections.abc import Hashable
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
-from functools import cache
 from types import NoneType, UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -18,14 +16,14 @@ from benchassist.core.visit import VisitHeader
 from benchassist.storage.codec import ENTRY_KINDS
 
 floats = st.floats(allow_nan=False, allow_infinity=False)
-texts = st.text(st.characters(exclude_characters="\x00", exclude_categories=("Cs",)), max_size=20)
+texts = st.text(st.characters(exclude_characters="\x00", codec="utf-8"), max_size=20)
 times = st.datetimes(min_value=datetime(1971, 1, 1), max_value=datetime(2100, 1, 1)).map(  # noqa: DTZ001
     lambda moment: moment.replace(tzinfo=UTC)
 )
 
 Drawn = st.SearchStrategy[Any]
 
-SCALARS: dict[Hashable, Drawn] = {
+SCALARS: dict[object, Drawn] = {
     str: texts,
     float: floats,
     int: st.integers(-(2**31), 2**31 - 1),
@@ -34,8 +32,7 @@ SCALARS: dict[Hashable, Drawn] = {
 }
 
 
-@cache
-def of(hint: Hashable) -> Drawn:
+def of(hint: object) -> Drawn:
     """Return values of a type hint that keep its class's own rules."""
     arguments = get_args(hint)
     match get_origin(hint):

@@ -1,10 +1,12 @@
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sqlalchemy import select, update
 
 from benchassist.core.entry import (
     Closed,
@@ -20,11 +22,11 @@ from benchassist.core.entry import (
 )
 from benchassist.core.record import Refused, Stored
 from benchassist.core.visit import Standing, Visit, VisitHeader
-from benchassist.errors import NotFoundError, StepError, StoreError
+from benchassist.errors import NotFoundError, ShopFileError, StepError, StoreError
 from benchassist.services.needs import Store
-from benchassist.storage import open_store
+from benchassist.storage import open_store, schema
 from benchassist.storage.store import SqlStore
-from tests.storage.case import CAP, PROCEDURE, Scribe, header, machine, settled
+from tests.storage.case import CAP, PROCEDURE, SECONDARY, Scribe, header, machine, settled
 
 CHECKS = tuple(check.key for check in PROCEDURE.checks)
 
@@ -331,3 +333,59 @@ def test_a_new_visit_leaves_a_known_machine_as_it_is(store: SqlStore) -> None:
     keep(store, visit)
     keep(store, header("0002", of=replace(visit.machine, customer="misspelt")))
     assert store.machines() == (visit.machine,)
+
+
+def test_reads_come_from_any_thread_while_readings_are_taken(store: SqlStore) -> None:
+    """Every read, from any thread, sees a visit without holes while the writer goes on."""
+    visit = header()
+    keep(store, visit)
+    scribe = Scribe(visit)
+    entries = tuple(scribe.taken(9000.0 + i) for i in range(30))
+    with ThreadPoolExecutor(max_workers=6) as threads:
+        seen = [threads.submit(lambda: store.visit(visit.id)[1]) for _ in range(30)]
+        tickets = [store.submit(entry) for entry in entries]
+        for read in seen:
+            there = read.result()
+            assert there == entries[: len(there)]
+    settled(store, *tickets)
+    assert store.visit(visit.id)[1] == entries
+
+
+def test_a_spoilt_record_is_said_in_one_line(store: SqlStore) -> None:
+    """A record that was tampered with is refused when it is read, and names what is wrong."""
+    visit = header()
+    keep(store, visit, Scribe(visit).taken())
+    engine = store._engines.writer
+    assert engine is not None
+    with engine.begin() as connection:
+        connection.execute(update(schema.entry).values(body='{"kind":"taken"}'))
+    with pytest.raises(ShopFileError, match="'Taken' cannot be read") as refused:
+        store.visit(visit.id)
+    assert "\n" not in str(refused.value)
+
+
+def test_a_quantity_is_found_across_visits(store: SqlStore) -> None:
+    """The figures of taken readings stand in columns: raw, corrected, doubt, band and verdict."""
+    tiller = machine()
+    for day, ohms in enumerate((9400.0, 9800.0)):
+        visit = header(f"000{day + 1}", of=tiller, day=day)
+        keep(store, visit, Scribe(visit).taken(ohms))
+    t, v = schema.taken.c, schema.visit.c
+    with store._engines.reader.connect() as connection:
+        rows = connection.execute(
+            select(t.reading_value, t.corrected, t.expanded_uncertainty, t.band_low, t.verdict)
+            .join(schema.visit, v.id == t.visit_id)
+            .where(v.machine_id == tiller.id, t.quantity == "resistance")
+            .order_by(v.opened_at)
+        ).all()
+    expected = [Scribe(header()).taken(ohms) for ohms in (9400.0, 9800.0)]
+    assert [tuple(row) for row in rows] == [
+        (
+            e.reading.value,
+            e.judgement.value,
+            e.judgement.expanded_uncertainty,
+            SECONDARY.low,
+            e.judgement.verdict.value,
+        )
+        for e in expected
+    ]

@@ -1,4 +1,4 @@
-"""A program that takes readings until it is killed: `python -m tests.storage.victim LOCATION VISIT`.
+"""Takes readings until it is killed: `python -m tests.storage.victim LOCATION VISIT`.
 
 For every line on standard input it forks a child, prints the child's process id, and waits for its
 end; so each child starts with everything imported. A child opens the shop and the visit, goes on
@@ -9,12 +9,20 @@ import os
 import sys
 from itertools import cycle
 
+import psycopg  # noqa: F401 - imported before a child is made, so that each starts at once
+
 from benchassist.core.record import Stored
 from benchassist.core.visit import Visit
 from benchassist.storage import open_store
 from tests.storage.case import PATIENCE, Scribe
 
 CHECKS = ("secondary", "cap", "gap")
+
+
+def say(line: str) -> None:
+    """Print a line in one piece, now."""
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
 
 
 def take_readings(location: str, visit_id: str) -> None:
@@ -26,7 +34,7 @@ def take_readings(location: str, visit_id: str) -> None:
         entry = scribe.taken(check_key=check_key)
         ticket = store.submit(entry)
         if store.wait(PATIENCE) == Stored(ticket):
-            print(entry.stamp.id, check_key, flush=True)
+            say(f"{entry.stamp.id} {check_key}")
 
 
 def main(location: str, visit_id: str) -> None:
@@ -35,9 +43,9 @@ def main(location: str, visit_id: str) -> None:
         child = os.fork()
         if not child:
             take_readings(location, visit_id)
-        print("child", child, flush=True)
+        say(f"child {child}")
         os.waitpid(child, 0)
-        print("gone", flush=True)
+        say("gone")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,37 @@
+"""Where a link stands, in words beside the meter's name, and what to do about trouble."""
+
+from benchassist.core.reading import LinkState
+from benchassist.services.translation import _
+
+_STATE = {
+    LinkState.CLOSED: _("No meter"),
+    LinkState.OPENING: _("Opening the port"),
+    LinkState.IDENTIFYING: _("Asking the meter"),
+    LinkState.LIVE: _("Meter linked"),
+    LinkState.STALLED: _("No news from the meter"),
+    LinkState.RESYNC: _("Finding its place"),
+    LinkState.GARBAGE: _("Not understood"),
+    LinkState.LOST: _("Meter lost"),
+    LinkState.WAITING: _("Waiting for the meter"),
+}
+
+
+def link_text(state: LinkState, age: float | None = None) -> str:
+    """The link in two or three words; how old the last news is where that matters."""
+    if state is LinkState.STALLED and age is not None:
+        return _("No news for {age:.0f} s").format(age=age)
+    return _STATE[state]
+
+
+def link_trouble(state: LinkState, detail: str = "") -> str:
+    """One line that says what is wrong and what to do; empty while nothing is."""
+    match state:
+        case LinkState.STALLED:
+            told = _("The meter has gone quiet: wake it up, check its link key and its lead")
+        case LinkState.GARBAGE:
+            told = _("What comes in is not this meter’s: check the protocol and the line")
+        case LinkState.LOST | LinkState.WAITING:
+            told = _("The link is down: check the lead. It comes back by itself")
+        case _:
+            return ""
+    return f"{told} ({detail})" if detail else told

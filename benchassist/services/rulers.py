@@ -1,0 +1,105 @@
+"""A verdict as a band ruler with its labels, in the shop's units."""
+
+from collections.abc import Sequence
+
+from benchassist.core.accuracy import LeadZero, Part
+from benchassist.core.band import Band, Judgement
+from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
+from benchassist.core.reading import Reading
+from benchassist.core.ruler import Ruler
+from benchassist.services.translation import _
+from benchassist.services.wording import band_label
+from benchassist.units import UnitChoice, display_unit, scaled, text_of, with_doubt
+
+SHOP = UnitChoice()
+
+
+def ruler_of(
+    judgement: Judgement,
+    band: Band,
+    *,
+    reading: Reading,
+    units: UnitChoice = SHOP,
+    before: float | None = None,
+    earlier: Sequence[tuple[str, float]] = (),
+    zero: LeadZero | None = None,
+    so_far: bool = False,
+) -> Ruler:
+    """The ruler of one reading. `earlier` pairs a date or year with a value in base units.
+
+    Degrees Fahrenheit have another zero, so a temperature's ruler holds values in the shop's unit.
+    """
+    limits = [v for v in (band.lower, band.high) if v is not None]
+    unit = display_unit(max((abs(v) for v in limits), default=0.0), band.quantity, units=units)
+    shifted = bool(unit.offset)
+
+    def place(value: float | None) -> float | None:
+        return unit.from_base(value) if shifted and value is not None else value
+
+    doubt = judgement.expanded_uncertainty or 0.0
+    past = tuple(place(v) or 0.0 for _when, v in earlier)
+    return Ruler(
+        low=place(band.lower),
+        high=place(band.high),
+        value=place(judgement.value),
+        doubt=doubt / float(unit.factor) if shifted else doubt,
+        verdict=judgement.verdict,
+        side=judgement.side,
+        so_far=so_far,
+        overload=reading.overload,
+        earlier=past,
+        before=place(before),
+        unit_text=unit.symbol,
+        factor=1.0 if shifted else float(unit.factor),
+        band_label=band_label(band, units=units),
+        reading_label=_reading_label(judgement, band, reading, exponent=unit.exponent, units=units),
+        earlier_label=_earlier_label(earlier, band, exponent=unit.exponent, units=units),
+        leads_label=_leads_label(judgement, band.quantity, zero),
+        doubt_label=_("as wide as the doubt") if judgement.expanded_uncertainty else "",
+        floor_at_zero=band.quantity in NEVER_NEGATIVE,
+    )
+
+
+def _reading_label(
+    judgement: Judgement, band: Band, reading: Reading, *, exponent: int, units: UnitChoice
+) -> str:
+    """'4.38 ±0.08', in the unit of the axis."""
+    if judgement.value is None:
+        return _("Above range") if reading.overload else ""
+    resolution = reading.resolution if reading.quantity is band.quantity else None
+    if not judgement.expanded_uncertainty:
+        return text_of(
+            judgement.value, band.quantity, resolution=resolution, exponent=exponent, units=units
+        ).digits
+    number, doubt = with_doubt(
+        judgement.value,
+        band.quantity,
+        uncertainty=judgement.expanded_uncertainty,
+        resolution=resolution,
+        exponent=exponent,
+        units=units,
+    )
+    return f"{number.digits} ±{doubt}"
+
+
+def _earlier_label(
+    earlier: Sequence[tuple[str, float]], band: Band, *, exponent: int, units: UnitChoice
+) -> str:
+    """'2024: 4.35 · 2025: 4.33'."""
+    return " · ".join(
+        f"{when}: {text_of(value, band.quantity, exponent=exponent, units=units).digits}"
+        for when, value in earlier
+    )
+
+
+def _leads_label(judgement: Judgement, quantity: Quantity, zero: LeadZero | None) -> str:
+    """What the leads came to: taken off, or too small to matter beside the doubt."""
+    by_part = {c.name: c.standard_uncertainty for c in judgement.contributions}
+    if quantity is not Quantity.RESISTANCE or Part.LEAD_ZERO not in by_part:
+        return ""
+    if zero is None:
+        return _("Leads taken off")
+    value = scaled(zero.value, Quantity.RESISTANCE, resolution=zero.resolution)
+    small = abs(zero.value) < 0.1 * (judgement.expanded_uncertainty or 0.0)
+    text = _("Leads {value}: too small to matter here") if small else _("Leads {value} taken off")
+    return text.format(value=value)

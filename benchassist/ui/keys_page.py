@@ -1,0 +1,225 @@
+"""Every key in one place, and where the pedal is learned by pressing it."""
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, Signal
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QWidget
+
+from benchassist.paint.palette import Palette
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.translation import _
+from benchassist.ui.bench_layout import MARGIN, Place
+from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.cap import cap_width, paint_cap, paper_cap, press_text
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.lettering import Style, columns_of, row
+from benchassist.ui.look import Look
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.panel import paint_panel
+from benchassist.ui.part import Part
+from benchassist.ui.pedal import Pedal
+from benchassist.ui.tile import Button, ButtonTile
+
+ROW = 38.0
+
+
+def bench_keys() -> tuple[tuple[str, str], ...]:
+    """Keys of the bench, in the order of a visit."""
+    return (
+        ("Space", _("Take the reading")),
+        ("Backspace", _("Redo; the old one stays, struck")),
+        ("M", _("Type a reading; digits start it too")),
+        ("1", _("Answer, or the way offered (1 to 9)")),
+        ("Right", _("Skip, or the next step")),
+        ("Left", _("The step before")),
+        ("Down", _("Down the slip")),
+        ("Up", _("Up the slip")),
+        ("N", _("Note")),
+        ("D", _("Work done at this step")),
+        ("T", _("Part temperature")),
+        ("Z", _("Zero the leads: touch the probes first")),
+        ("K", _("Known resistor")),
+        ("R", _("The other polarity")),
+        ("O", _("Ask the marking again")),
+        ("U", _("Change the unit")),
+    )
+
+
+def window_keys() -> tuple[tuple[str, str], ...]:
+    """Keys that are the same everywhere, or turn to another page."""
+    return (
+        ("V", _("Big view, for three metres")),
+        ("S", _("Strip of the last minute")),
+        ("L", _("Meters")),
+        ("P", _("Print the slip, or keep it as a PDF")),
+        ("C", _("Close the visit, or open it again")),
+        ("Esc", _("Back to the counter")),
+        ("F1", _("These keys")),
+        ("F11", _("Full screen")),
+        ("Ctrl+L", _("Light or dark")),
+        ("Ctrl+Q", _("Quit; everything taken is kept")),
+        ("F2", _("Counter: new machine")),
+        ("F3", _("Counter: practice bench")),
+        ("F4", _("Counter: meters")),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class KeyTable:
+    """Rows of key and meaning."""
+
+    rows: tuple[tuple[str, str], ...] = ()
+
+
+class KeyColumns(Part[KeyTable]):
+    """Keys and meanings in two columns."""
+
+    def __init__(self, rows: tuple[tuple[str, str], ...], parent: QWidget | None = None) -> None:
+        super().__init__(KeyTable(rows), parent)
+
+    def words(self) -> str:
+        """All of them."""
+        return ". ".join(f"{press_text(press)}: {text}" for press, text in self.value.rows)
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """Column by column."""
+        paint_panel(painter, room, palette)
+        rows = self.value.rows
+        inner = room.adjusted(16, 12, -12, -12)
+        high = min(ROW, inner.height() / len(rows))
+        style = Style(px=18, weight=500, color=palette.ink)
+        for i, (press, text) in enumerate(rows):
+            y = inner.top() + i * high
+            cap = min(30.0, high - 5)
+            wide = cap_width(press, cap)
+            paint_cap(painter, QRectF(inner.left(), y, wide, cap), press, paper_cap(palette))
+            words = QRectF(inner.left() + 118, y, inner.width() - 118, cap)
+            row(painter, words, text, style, least=13)
+
+
+class PedalLine(Part[str]):
+    """What is known of the pedal."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("", parent)
+
+    def words(self) -> str:
+        """The line."""
+        return self.value
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """One line."""
+        row(painter, room, self.value, Style(px=22, weight=600, color=palette.ink))
+
+
+class KeysPage(Page):
+    """All keys; the pedal."""
+
+    pedal_changed = Signal()
+
+    def __init__(self, pedal: Pedal, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._pedal = pedal
+        self.title = Title(self)
+        self.title.put(Heading(_("Keys"), _("everything works without a mouse")))
+        self.columns = (KeyColumns(bench_keys(), self), KeyColumns(window_keys(), self))
+        self.pedal_line = PedalLine(self)
+        self.learn = ButtonTile(Button(press="Enter", text=_("Learn a pedal"), main=True), self)
+        self.learn.clicked.connect(self.begin_learning)
+        self.forget = ButtonTile(Button(press="X", text=_("No pedal")), self)
+        self.forget.clicked.connect(self._forget)
+        self._parts = (self.title, *self.columns, self.pedal_line, self.learn, self.forget)
+        self._say()
+
+    def begin_learning(self) -> None:
+        """The next key pressed is the pedal."""
+        self._pedal.learning = True
+        self.window().setFocus()
+        self._say()
+
+    def learned(self) -> None:
+        """A key was pressed while learning."""
+        self._say()
+        self.setFocus()
+        self.pedal_changed.emit()
+
+    def _forget(self) -> None:
+        self._pedal.forget()
+        self._say()
+        self.pedal_changed.emit()
+
+    def entered(self) -> None:
+        """Show what stands."""
+        self.setFocus()
+        self._say()
+
+    def refresh(self) -> None:
+        """Show what stands."""
+        self._say()
+
+    def left(self) -> None:
+        """Learning ends with the page."""
+        self._pedal.learning = False
+
+    def press(self, press: str) -> bool:
+        """Enter learns, X forgets, Esc goes back."""
+        match press:
+            case "Enter":
+                self.begin_learning()
+            case "X":
+                self._forget()
+            case "Esc":
+                self.turned.emit(Turn(page="back"))
+            case _:
+                return False
+        return True
+
+    def perform(self, action: str) -> None:
+        """The strip's keys."""
+        self.press({"learn": "Enter", "forget": "X"}.get(action, ""))
+
+    def _say(self) -> None:
+        if self._pedal.learning:
+            text = _("Press the pedal now. Esc leaves it as it was.")
+        elif self._pedal.key:
+            text = _("Pedal: {key}. It takes the reading.").format(
+                key=press_text(self._pedal.key)
+            )
+        else:
+            text = _("No pedal learned. One that sends Space works already.")
+        self.pedal_line.put(text)
+        self.show_frame(
+            Bar(place=_("Keys")),
+            Keys(
+                hints=(
+                    KeyHint(press="Enter", text=_("Learn a pedal"), action="learn", main=True),
+                    KeyHint(press="X", text=_("No pedal"), action="forget"),
+                    KeyHint(press="Ctrl+L", text=_("Light or dark"), action="theme"),
+                    KeyHint(press="Esc", text=_("Back"), action="back"),
+                )
+            ),
+        )
+
+    def place(self) -> None:
+        """Two columns, the pedal at the foot."""
+        look = self.look
+        high = self.height() / look.s
+        x, wide = MARGIN, self.units_wide - 2 * MARGIN
+        self.title.setGeometry(look.rect(Place(x, 8, wide, 50)))
+        places = columns_of(QRectF(x, 64, wide, high - 64 - 88), 2, 16.0)
+        for part, where in zip(self.columns, places, strict=True):
+            part.setGeometry(
+                look.rect(Place(where.left(), where.top(), where.width(), where.height()))
+            )
+        foot = high - 74
+        self.pedal_line.setGeometry(look.rect(Place(x, foot, wide - 560, 60)))
+        self.learn.setGeometry(look.rect(Place(x + wide - 540, foot, 310, 60)))
+        self.forget.setGeometry(look.rect(Place(x + wide - 214, foot, 214, 60)))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        for part in self._parts:
+            part.dress(look)
+        self.place()

@@ -1,0 +1,400 @@
+"""Meters: choose port and protocol, see the live value, zero the leads, type the accuracy."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QColor, QPainter
+from PySide6.QtWidgets import QWidget
+
+from benchassist.paint.palette import Palette
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.desk import Field, MetersDesk, MetersView
+from benchassist.services.translation import _
+from benchassist.ui.bench_layout import MARGIN, Place
+from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.cap import cap_width, paint_cap, paper_cap
+from benchassist.ui.crowd import Crowd
+from benchassist.ui.field_box import FieldBox
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.lettering import Style, columns_of, row
+from benchassist.ui.look import Look
+from benchassist.ui.message import Message
+from benchassist.ui.meter_card import NO_METER, MeterCardSheet
+from benchassist.ui.number_block import NumberBlock, NumberShown
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.panel import paint_panel
+from benchassist.ui.part import Part, Target
+from benchassist.ui.slip_part import SLIP_SHARE
+from benchassist.ui.tile import Button, ButtonTile
+
+TICKS_BETWEEN_LOOKS = 5
+PROTOCOL_PRESSES = "ABCDEFGH"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pick:
+    """One port or protocol to choose, with its key."""
+
+    key: str
+    press: str
+    text: str
+    note: str = ""
+    chosen: bool = False
+
+
+class PickTile(Target[Pick]):
+    """A port or a protocol, 44 units high."""
+
+    def words(self) -> str:
+        """Key, name, note."""
+        pick = self.value
+        chosen = _("chosen") if pick.chosen else ""
+        return ". ".join(t for t in (pick.press, pick.text, pick.note, chosen) if t)
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """Cap, name, note; inverted where chosen."""
+        pick = self.value
+        colour, quiet = palette.ink, palette.dim
+        if pick.chosen:
+            painter.fillRect(room, QColor(palette.ink))
+            colour = quiet = palette.bench
+        else:
+            paint_panel(painter, room, palette)
+        wide = cap_width(pick.press, 30)
+        cap = QRectF(8, (room.height() - 30) / 2, wide, 30)
+        paint_cap(painter, cap, pick.press, paper_cap(palette))
+        words = QRectF(cap.right() + 10, 0, room.width() - cap.right() - 16, room.height())
+        name = Style(px=17, weight=700, color=colour)
+        taken = row(painter, words, pick.text, name, least=13)
+        left = words.adjusted(taken.width() + 10, 0, 0, 0)
+        if left.width() > 60:
+            row(painter, left, pick.note, Style(px=15, weight=400, color=quiet), least=11)
+
+
+@dataclass(frozen=True, slots=True)
+class PicksShown:
+    """A label, and what can be chosen under it."""
+
+    label: str = ""
+    picks: tuple[Pick, ...] = ()
+    empty_text: str = ""
+
+
+class Picks(Crowd[PicksShown, Pick]):
+    """Tiles in two rows under their label."""
+
+    def __init__(self, columns: int, parent: QWidget | None = None) -> None:
+        self._columns = columns
+        super().__init__(PicksShown(), parent)
+
+    def words(self) -> str:
+        """The label."""
+        return self.value.label
+
+    def items(self) -> Sequence[Pick]:
+        """Two rows of them at most."""
+        return self.value.picks[: 2 * self._columns]
+
+    def make(self, item: Pick) -> PickTile:
+        """A tile."""
+        return PickTile(item)
+
+    def token(self, item: Pick) -> str:
+        """Its key."""
+        return item.key
+
+    def places(self, items: Sequence[Pick], room: QRectF) -> list[QRectF | None]:
+        """In columns of one width."""
+        across = columns_of(QRectF(0, 26, room.width(), 44), self._columns, 8.0)
+        return [
+            across[i % self._columns].translated(0.0, (i // self._columns) * 50.0)
+            for i in range(len(items))
+        ]
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """The label, and what to do where there is nothing to choose."""
+        label = Style(px=18, weight=700, color=palette.ink)
+        row(painter, QRectF(0, 0, room.width(), 22), self.value.label, label)
+        if not self.value.picks:
+            quiet = Style(px=18, weight=400, color=palette.dim)
+            row(painter, QRectF(0, 26, room.width(), 44), self.value.empty_text, quiet)
+
+
+class LinkLine(Part[tuple[str, str]]):
+    """Where the link stands, and what to do about it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(("", ""), parent)
+
+    def words(self) -> str:
+        """Both."""
+        return ". ".join(t for t in self.value if t)
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """State in strong letters, the advice after it."""
+        strong = Style(px=24, weight=800, color=palette.ink)
+        taken = row(painter, room, self.value[0], strong)
+        left = room.adjusted(taken.width() + 14 if self.value[0] else 0, 0, 0, 0)
+        row(painter, left, self.value[1], Style(px=22, weight=400, color=palette.ink), least=15)
+
+
+class MetersPage(Page):
+    """The card on the left, the link on the right."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk: MetersDesk | None = None
+        self._view = NO_METER
+        self._ticks = 0
+        self._protocol = ""
+        self.card = MeterCardSheet(self)
+        self.title = Title(self)
+        self.message = Message(self)
+        self.link = LinkLine(self)
+        self.ports = Picks(2, self)
+        self.protocols = Picks(4, self)
+        self.port = FieldBox(
+            Field(key="port", label=_("Port"), hint=_("P: type it, socket://host:port too")),
+            self,
+            px=20,
+        )
+        self.line = FieldBox(
+            Field(key="line", label=_("Line"), hint=_("empty: as usual")), self, px=20
+        )
+        self.accuracy = FieldBox(
+            Field(key="accuracy", label=_("Accuracy of this meter"), hint=_("T: type it")),
+            self,
+            px=20,
+        )
+        self.connecter = ButtonTile(Button(press="Enter", text=_("Link it"), main=True), self)
+        self.cards = ButtonTile(Button(press="K", text=""), self)
+        self.number = NumberBlock(self)
+        self._parts = (
+            self.card,
+            self.title,
+            self.message,
+            self.link,
+            self.ports,
+            self.protocols,
+            self.port,
+            self.line,
+            self.accuracy,
+            self.connecter,
+            self.cards,
+            self.number,
+        )
+        self.ports.chosen.connect(self._choose_port)
+        self.protocols.chosen.connect(self._choose_protocol)
+        self.connecter.clicked.connect(self._link)
+        self.cards.clicked.connect(self._next_card)
+        for box in (self.port, self.line):
+            box.field.entered.connect(lambda _text: self._link())
+        self.accuracy.field.entered.connect(self._set_accuracy)
+        for box in (self.port, self.line, self.accuracy):
+            box.field.left.connect(self.setFocus)
+
+    # --- desk ----------------------------------------------------------------------------------
+
+    def open(self, desk: MetersDesk) -> None:
+        """The desk behind the page."""
+        self._desk = desk
+
+    def entered(self) -> None:
+        """Show what stands now."""
+        self.setFocus()
+        self.problem = ""
+        if self._desk is not None:
+            self._view = self._desk.view()
+            if not self.accuracy.field.hasFocus():
+                self.accuracy.field.setText(self._view.accuracy_text)
+        self._show()
+
+    def refresh(self) -> None:
+        """Tick; the live value shows a few times a second."""
+        desk = self._desk
+        if desk is None:
+            return
+        desk.tick()
+        self._ticks += 1
+        if self._ticks >= TICKS_BETWEEN_LOOKS:
+            self._look()
+
+    def _look(self) -> None:
+        self._ticks = 0
+        if self._desk is not None:
+            self._view = self._desk.view()
+        self._show()
+
+    def _choose_port(self, port: str) -> None:
+        self.port.field.setText(port)
+        self._look()
+
+    def _choose_protocol(self, name: str) -> None:
+        self._protocol = name
+        self._look()
+
+    @property
+    def protocol(self) -> str:
+        """The protocol chosen, else the one linked, else the first."""
+        rows = self._view.protocols
+        linked = next((r.name for r in rows if r.linked), "")
+        return self._protocol or linked or (rows[0].name if rows else "")
+
+    def _link(self) -> None:
+        desk = self._desk
+        if desk is None:
+            return
+        if self._view.connected:
+            self.attempt(desk.disconnect)
+        else:
+            port = self.port.field.text().strip()
+            line = self.line.field.text().strip()
+            self.attempt(lambda: desk.connect(port, self.protocol, line))
+        self.setFocus()
+        self._look()
+
+    def _set_accuracy(self, text: str) -> None:
+        desk = self._desk
+        if desk is not None and self.attempt(lambda: desk.set_accuracy(text.strip())):
+            self.setFocus()
+        self._look()
+
+    def _next_card(self) -> None:
+        desk, cards = self._desk, self._view.cards
+        if desk is None or not cards:
+            return
+        keys = [card.key for card in cards]
+        here = keys.index(self._view.card_key) if self._view.card_key in keys else -1
+        key = keys[(here + 1) % len(keys)]
+        self.attempt(lambda: desk.choose_card(key))
+        self._look()
+        self.accuracy.field.setText(self._view.accuracy_text)
+
+    def _zero(self) -> None:
+        if self._desk is not None:
+            self.attempt(self._desk.zero)
+            self._look()
+
+    # --- keys ----------------------------------------------------------------------------------
+
+    def press(self, press: str) -> bool:
+        """Keys while no field has the focus."""
+        view = self._view
+        if press == "Esc":
+            self.turned.emit(Turn(page="back"))
+        elif press == "Enter":
+            self._link()
+        elif press == "Z":
+            self._zero()
+        elif press == "P":
+            self.port.field.setFocus()
+        elif press == "T":
+            self.accuracy.field.setFocus()
+        elif press == "K":
+            self._next_card()
+        elif press.isdecimal() and 0 < int(press) <= len(view.ports):
+            self._choose_port(view.ports[int(press) - 1].port)
+        elif press in PROTOCOL_PRESSES[: len(view.protocols)]:
+            self._choose_protocol(view.protocols[PROTOCOL_PRESSES.index(press)].name)
+        else:
+            return False
+        return True
+
+    def perform(self, action: str) -> None:
+        """The strip's keys."""
+        self.press({"link": "Enter", "zero": "Z", "accuracy": "T", "card": "K"}.get(action, ""))
+
+    # --- view ----------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        view = self._view
+        self.card.put(view)
+        self.title.put(Heading(_("Meters"), ""))
+        self.message.put(self.problem or view.link_error or view.accuracy_error)
+        self.message.setVisible(bool(self.message.value))
+        self.link.put((view.link_text, view.link_hint))
+        port = self.port.field.text().strip()
+        ports = tuple(
+            Pick(
+                key=p.port,
+                press=str(i),
+                text=p.text,
+                note=p.note,
+                chosen=p.linked or (not view.connected and p.port == port),
+            )
+            for i, p in enumerate(view.ports, start=1)
+        )
+        self.ports.put(
+            PicksShown(_("1. Where is it plugged in?"), ports, _("No port here yet. Plug it in."))
+        )
+        chosen = self.protocol
+        protocols = tuple(
+            Pick(key=p.name, press=press, text=p.text, note=p.line, chosen=p.name == chosen)
+            for press, p in zip(PROTOCOL_PRESSES, view.protocols, strict=False)
+        )
+        self.protocols.put(PicksShown(_("2. How does it speak?"), protocols))
+        usual = next((p.line for p in view.protocols if p.name == chosen), "")
+        self.line.field.setPlaceholderText(usual)
+        self.connecter.put(
+            Button(press="Enter", text=_("Unlink"))
+            if view.connected
+            else Button(press="Enter", text=_("Link it"), main=True)
+        )
+        card = next((c.text for c in view.cards if c.key == view.card_key), _("none chosen"))
+        self.cards.setVisible(bool(view.cards))
+        self.cards.put(Button(press="K", text=_("Meter card"), note=card))
+        self.number.put(NumberShown(number=view.number))
+        self._show_frame()
+
+    def _show_frame(self) -> None:
+        view = self._view
+        text = _("Unlink") if view.connected else _("Link it")
+        self.show_frame(
+            Bar(place=_("Meters"), meter=view.meter_text, live=view.meter_live),
+            Keys(
+                hints=(
+                    KeyHint(press="Enter", text=text, action="link", main=not view.connected),
+                    KeyHint(
+                        press="Z", text=_("Zero leads"), action="zero", main=view.connected
+                    ),
+                    KeyHint(press="T", text=_("Accuracy"), action="accuracy"),
+                    KeyHint(press="K", text=_("Meter card"), action="card"),
+                    KeyHint(press="Esc", text=_("Back"), action="back"),
+                    KeyHint(press="F1", text=_("Keys"), action="help"),
+                ),
+                note=_("A shop without a meter types"),
+            ),
+        )
+
+    def place(self) -> None:
+        """From the top: title, link, ports, protocols, line, number, accuracy."""
+        look = self.look
+        high = self.height() / look.s
+        left = self.units_wide * SLIP_SHARE
+        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
+        self.message.setVisible(bool(self.message.value))
+        half = (wide - 16) / 2
+        number = high - 16 - 84 - 16 - 412
+        for part, where in (
+            (self.card, Place(0, 0, left, high)),
+            (self.message, Place(x, 4, wide, 32)),
+            (self.title, Place(x, 34, wide, 50)),
+            (self.link, Place(x, 84, wide, 34)),
+            (self.ports, Place(x, 126, wide, 122)),
+            (self.protocols, Place(x, 252, wide, 122)),
+            (self.port, Place(x, 380, wide * 0.46, 74)),
+            (self.line, Place(x + wide * 0.46 + 16, 380, wide * 0.26, 74)),
+            (self.connecter, Place(x + wide * 0.72 + 32, 404, wide * 0.28 - 32, 50)),
+            (self.number, Place(x, 468, wide, number)),
+            (self.accuracy, Place(x, high - 92, half, 76)),
+            (self.cards, Place(x + half + 16, high - 76, half, 60)),
+        ):
+            part.setGeometry(look.rect(where))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        for part in self._parts:
+            part.dress(look)
+        self.place()
