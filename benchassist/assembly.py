@@ -4,23 +4,28 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
 import sys
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from benchassist.errors import InputError, ShopFileError
+from benchassist.core.slip import Paper
+from benchassist.errors import BenchError, InputError, ShopFileError
 
 if TYPE_CHECKING:
-    from benchassist.core.quantity import Quantity
+    from benchassist.core.record import VisitSummary
     from benchassist.core.slip import Slip
-    from benchassist.services.needs import Store
+    from benchassist.meters.room import Room
+    from benchassist.services.desk import Desks
+    from benchassist.services.meter_log import LogRequest
     from benchassist.services.settings import Settings
-    from benchassist.specbook import Book
-    from benchassist.units import UnitChoice
+    from benchassist.services.shop import Shop
+    from benchassist.specbook.book import Book
+    from benchassist.storage.store import SqlStore
 
 
 class SystemClock:
@@ -41,6 +46,8 @@ class Place:
 
     shop: str
     home: Path
+    named: bool = True
+    """Whether the shop was named, or is this user's own that may not be there yet."""
 
 
 def place_of(shop: str | None, home: str | None) -> Place:
@@ -50,7 +57,7 @@ def place_of(shop: str | None, home: str | None) -> Place:
     folder = Path(home) if home else user_data_path("benchassist", appauthor=False)
     if folder.exists() and not folder.is_dir():
         raise InputError(f"--home '{folder}' is a file: name a folder")
-    return Place(shop or str(folder / "shop.sqlite"), folder)
+    return Place(shop or str(folder / "shop.sqlite"), folder, named=bool(shop))
 
 
 def settings_of(place: Place) -> Settings:
@@ -60,20 +67,218 @@ def settings_of(place: Place) -> Settings:
     return SettingsFile(place.home / "settings.json").read()
 
 
-def open_store(place: Place, *, must_exist: bool = False) -> Store:
+def open_store(place: Place, *, must_exist: bool = False) -> SqlStore:
     """The shop's store. Raises ShopFileError in one line where it cannot be opened."""
     from benchassist.storage import open_store as open_shop
 
     if "://" not in place.shop:
         path = Path(place.shop)
         if must_exist and not path.exists():
-            raise ShopFileError(f"{path}: no such shop file; it is made when a visit is opened")
+            raise InputError(f"{path}: no such shop file; name one that a visit was opened in")
         path.parent.mkdir(parents=True, exist_ok=True)
     return open_shop(place.shop)
 
 
 def spec_book(place: Place) -> Book:
     """The shipped profiles with the shop's own over them."""
-    from benchassist.specbook import Book
+    from benchassist.specbook.book import Book
 
     return Book(place.home / "profiles")
+
+
+def meter_room() -> Room:
+    """Where meters come from."""
+    from benchassist.meters.room import Room
+
+    return Room()
+
+
+def open_shop(place: Place) -> Shop:
+    """A shop at work, without a window. Close it to end its threads."""
+    from benchassist.paint.slip_printer import QtSlipPrinter
+    from benchassist.services.settings import SettingsFile
+    from benchassist.services.shop import Shop
+
+    return Shop(
+        store=open_store(place),
+        book=spec_book(place),
+        room=meter_room(),
+        printer=QtSlipPrinter(),
+        clock=SystemClock(),
+        settings_file=SettingsFile(place.home / "settings.json"),
+    )
+
+
+# --- the window -----------------------------------------------------------------------------------
+
+
+def open_window(place: Place) -> int:
+    """The program."""
+    from benchassist.ui.window import run_window
+
+    opened: list[Shop] = []
+
+    def load() -> Desks:
+        shop = open_shop(place)
+        opened.append(shop)
+        return replace(shop.desks(), practice=lambda: start_practice(place))
+
+    try:
+        return run_window(load, lambda: settings_of(place), lambda kept: keep_settings(place, kept))
+    finally:
+        for shop in opened:
+            shop.close()
+
+
+def keep_settings(place: Place, settings: Settings) -> None:
+    """Write the shop's settings."""
+    from benchassist.services.settings import SettingsFile
+
+    SettingsFile(place.home / "settings.json").write(settings)
+
+
+def practice_place(place: Place) -> Place:
+    """The practice bench has a shop file of its own."""
+    return Place(str(place.home / "practice" / "shop.sqlite"), place.home / "practice")
+
+
+def start_practice(place: Place) -> str:
+    """Open the practice bench in a window and process of its own."""
+    command = [sys.executable, "-m", "benchassist.cli", "practice", "--home", str(place.home)]
+    subprocess.Popen(command, start_new_session=True)
+    return ""
+
+
+def open_practice(place: Place) -> int:
+    """The practice bench in a window: the guided visit is the user's own."""
+    from benchassist.practice.session import PracticeSession
+    from benchassist.ui.window import run_window
+
+    own = practice_place(place)
+    opened: list[PracticeSession] = []
+
+    def load() -> Desks:
+        session = PracticeSession(open_shop(own))
+        opened.append(session)
+        return session.desks()
+
+    try:
+        return run_window(load, lambda: settings_of(own), lambda kept: keep_settings(own, kept))
+    finally:
+        for session in opened:
+            session.close()
+
+
+def play_practice(place: Place, folder: Path) -> int:
+    """The guided visit on real bytes, with the window offscreen; what it leaves is in `folder`."""
+    from benchassist.practice.guide import Guide
+    from benchassist.practice.session import PracticeSession
+    from benchassist.ui.window import offscreen_window
+
+    folder.mkdir(parents=True, exist_ok=True)
+    own = Place(str(folder / "shop.sqlite"), practice_place(place).home)
+    Path(own.shop).unlink(missing_ok=True)
+    session = PracticeSession(open_shop(own))
+    try:
+        with offscreen_window(session.desks) as window:
+            visit_id = Guide(session, window, folder).play()
+        session.shop.write_slip(visit_id, folder / "slip.pdf", Paper(session.shop.settings.paper))
+        write_export(own, [visit_id], folder / "visit.json")
+    finally:
+        session.close()
+    print(f"slip.pdf, visit.json and screens are in {folder.resolve()}", file=sys.stderr)
+    return 0
+
+
+# --- commands without a window --------------------------------------------------------------------
+
+
+def list_meters() -> dict[str, list[dict[str, object]]]:
+    """Ports and families, for `meters`."""
+    from benchassist.services.port_list import port_list
+
+    return port_list(meter_room())
+
+
+def log_meter(request: LogRequest) -> int:
+    """Write a meter's readings to standard output until it is enough."""
+    from benchassist.services.meter_log import log
+
+    def write(text: str) -> None:
+        print(text, flush=True)
+
+    def tell(text: str) -> None:
+        print(text, file=sys.stderr, flush=True)
+
+    return log(meter_room(), request, write=write, tell=tell, clock=SystemClock())
+
+
+def check_specs(place: Place, path: Path | None) -> Sequence[str]:
+    """Every fault of the profiles: those named, else the shop's own over the shipped ones."""
+    from benchassist.specbook.check import check
+
+    own = place.home / "profiles"
+    return check(path or (own if own.is_dir() else None))
+
+
+def list_visits(place: Place) -> tuple[VisitSummary, ...]:
+    """Visits on file, newest first."""
+    if not place.named and not Path(place.shop).exists():
+        return ()
+    with open_store(place, must_exist=True) as store:
+        return store.visits()
+
+
+def summaries_as_json(summaries: Sequence[VisitSummary]) -> dict[str, object]:
+    """The list of visits as its document."""
+    from benchassist.storage.exchange import export_summary
+
+    return {"visits": [export_summary(summary) for summary in summaries]}
+
+
+def visit_as_text(place: Place, visit_id: str) -> str:
+    """A visit as plain lines, as its slip has them."""
+    from benchassist.services.slip_text import text_of_slip
+
+    return text_of_slip(slip_of_visit(place, visit_id))
+
+
+def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
+    """Visits as the export's document. Raises NotFoundError for one that is not on file."""
+    from benchassist.storage.exchange import export_visits as document_of
+
+    with open_store(place, must_exist=True) as store:
+        return document_of([store.visit(visit_id) for visit_id in visit_ids])
+
+
+def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> int:
+    """Write visits to a JSON file; returns how many."""
+    document = export_visits(place, visit_ids)
+    fresh = path.with_name(path.name + ".new")
+    try:
+        fresh.write_text(json.dumps(document, ensure_ascii=False, indent=1) + "\n", "utf-8")
+        os.replace(fresh, path)
+    except OSError as error:
+        raise BenchError(f"{path}: cannot be written ({error.strerror})") from None
+    return len(visit_ids)
+
+
+def slip_of_visit(place: Place, visit_id: str) -> Slip:
+    """A visit's slip, in the shop's units."""
+    from benchassist.core.visit import Visit
+    from benchassist.services.slips import slip_of
+
+    with open_store(place, must_exist=True) as store:
+        return slip_of(Visit(*store.visit(visit_id)), settings_of(place).units)
+
+
+def print_slip(place: Place, visit_id: str, path: Path, paper: str) -> None:
+    """A visit's slip as a PDF. Raises InputError for a sheet that is not one."""
+    from benchassist.paint.slip_printer import QtSlipPrinter
+    from benchassist.ui.window import offscreen_application
+
+    if paper not in {p.value for p in Paper}:
+        raise InputError(f"--paper '{paper}' is not one of a4, letter")
+    slip = slip_of_visit(place, visit_id)
+    with offscreen_application():
+        QtSlipPrinter().write_pdf(slip, path, paper=Paper(paper))

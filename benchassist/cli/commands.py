@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from benchassist import assembly
+from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 
@@ -163,17 +164,18 @@ def log(
     """Write a meter's readings as they come, one JSON line each."""
     del as_json  # a log is JSON lines with or without it
     _place(context, shop, home)
+    from benchassist.services.meter_log import LogRequest
+
+    if (temperature_port is None) is not (temperature_protocol is None):
+        raise InputError("--temperature-port and --temperature-protocol go together: name both")
+    thermometer = None
+    if temperature_port is not None and temperature_protocol is not None:
+        thermometer = LinkRequest(port=temperature_port, protocol=temperature_protocol, channel="B")
+    meter = LinkRequest(
+        port=port, protocol=protocol, line=line, baud=baud, quantity=_function(function)
+    )
     return assembly.log_meter(
-        port=port,
-        protocol=protocol,
-        line=line,
-        baud=baud,
-        count=count,
-        seconds=seconds,
-        quantity=_function(function),
-        temperature_port=temperature_port,
-        temperature_protocol=temperature_protocol,
-        out=out,
+        LogRequest(meter=meter, thermometer=thermometer, count=count, seconds=seconds, out=out)
     )
 
 
@@ -209,15 +211,16 @@ def visits_list(
     """Visits on file, newest first."""
     found = assembly.list_visits(_place(context, shop, home))
     if as_json:
-        _print_json({"visits": found})
+        _print_json(assembly.summaries_as_json(found))
         return 0
     for visit in found:
-        state = "closed" if visit["closed_at"] else f"step {visit['done']} of {visit['steps']}"
-        machine = visit["machine"]
+        state = "closed" if visit.closed_at else f"{visit.done} of {visit.steps} done"
         print(
-            f"{visit['slip_number']}  {visit['opened_at'][:10]}  {machine['tag']}  "
-            f"{machine['customer']}  {visit['complaint']}  {state}"
+            f"{visit.slip_number}  {visit.opened_at:%Y-%m-%d}  {visit.machine.tag}  "
+            f"{visit.machine.customer}  {visit.complaint}  {state}"
         )
+    if not found:
+        print("No visits on file.")
     return 0
 
 

@@ -64,7 +64,7 @@ def scale_of(ruler: Ruler) -> Scale:
             points = [0.0 if ruler.floor_at_zero else value - 1.25 * ruler.doubt]
             points += [value + 1.25 * ruler.doubt]
             points += [p for p in limits if p <= value + 2.0 * ruler.doubt]
-        elif limits and width and width > 4.0 * max(lozenge_span, 1e-300):
+        elif limits and 0.0 < 4.0 * lozenge_span < width:
             nearest = min(limits, key=lambda p: abs(p - value))
             reach = max(abs(nearest - value) * 1.3, lozenge_span / 2.0)
             points = [value - reach, value + reach]

@@ -155,7 +155,7 @@ def open_port(
         opened.baudrate = setting.baud
         opened.bytesize = setting.bits
         opened.parity = setting.parity
-        opened.stopbits = int(setting.stop) if setting.stop.is_integer() else setting.stop
+        opened.stopbits = setting.stop
         opened.timeout = READ_S
         opened.write_timeout = WRITE_S
         opened.exclusive = True

@@ -57,7 +57,7 @@ def stop_switch(board: Board) -> None:
     board.probe((113.0, 147.0), -38.0, bend=-1.0)
     board.probe((173.0, 147.0), -142.0)
     board.label("off", 76.0, (8.0, 74.0), align=RIGHT)
-    board.label("wire", 136.0, (8.0, 106.0))
+    board.label("terminal", 136.0, (8.0, 106.0))
     board.label("ground", 136.0, (182.0, 280.0), align=RIGHT)
 
 
@@ -79,8 +79,8 @@ def oil_switch(board: Board) -> None:
     board.probe((250.0, 96.0), 100.0, bend=1.0, size=0.86)
     board.probe((68.0, 116.0), -60.0, bend=1.0)
     board.label("engine", 84.0, (8.0, 60.0))
-    board.label("oil", 176.0, (86.0, 194.0), align=CENTRE)
-    board.label("wire", 186.0, (222.0, 280.0))
+    board.label("oil_full", 176.0, (86.0, 194.0), align=CENTRE)
+    board.label("oil_wire", 186.0, (222.0, 280.0))
 
 
 def leads(board: Board) -> None:

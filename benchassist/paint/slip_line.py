@@ -109,8 +109,6 @@ def screen_line(line: Line, width: float, palette: Palette) -> Block:
     if len(rows) > 1:
         rows = balance(line.name, value_left - name_x - 10.0, name.sized(16))
         name = name.sized(16)
-    if len(rows) > 2:
-        rows = wrap(line.name, value_left - name_x - 10.0, name, lines=2)
     marks += [
         TextMark(x=name_x, baseline=21.0 + 19.0 * row, text=text, style=name)
         for row, text in enumerate(rows)
@@ -126,7 +124,7 @@ def screen_line(line: Line, width: float, palette: Palette) -> Block:
             marks.append(TextMark(x=name_x, baseline=y + 11.0, text=text, style=style))
             y += 18.0
     if line.ink is Ink.PENCIL:
-        marks.append(PencilMark(rect=QRectF(-20.0, 9.0, 20.0, 20.0)))
+        marks.append(PencilMark(rect=QRectF(-22.0, 9.0, 20.0, 20.0)))
         rule = RuleMark(left=0.0, right=width, y=y, color=palette.ink, width=2.0, dashed=True)
     else:
         rule = RuleMark(left=0.0, right=width, y=y, color=palette.rule)

@@ -29,8 +29,8 @@ UNITS_PER_INCH = 150.0
 SHEETS = {Paper.A4: (1240.0, 1754.0), Paper.LETTER: (1275.0, 1650.0)}
 MARGIN = 60.0
 TAG_CODE = 132.0
-# The quiet zone of the largest code a tag needs, four modules of 29.
-_QUIET = 20.0
+# The quiet zone of the coarsest code, four modules of 21.
+_QUIET = 27.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +44,10 @@ class Spacing:
 
 
 SPACINGS = (
-    Spacing(row=41.0, pair=57.0, section=34.0, leading=27.0),
-    Spacing(row=38.0, pair=54.0, section=28.0, leading=26.0),
-    Spacing(row=35.0, pair=51.0, section=22.0, leading=25.0),
-    Spacing(row=32.0, pair=48.0, section=16.0, leading=24.0),
+    Spacing(row=41.0, pair=57.0, section=36.0, leading=27.0),
+    Spacing(row=38.0, pair=54.0, section=33.0, leading=26.0),
+    Spacing(row=35.0, pair=51.0, section=30.0, leading=25.0),
+    Spacing(row=32.0, pair=48.0, section=27.0, leading=24.0),
 )
 _SHRINK = 0.97
 
@@ -73,10 +73,11 @@ def lay_out_page(slip: Slip, paper: Paper) -> Page:
     sheet_width, sheet_height = SHEETS[paper]
     width, height = sheet_width - 2.0 * MARGIN, sheet_height - 2.0 * MARGIN
     scale = 1.0
-    for spacing in SPACINGS:
-        page = _page(slip, spacing, width, scale)
+    page = _page(slip, SPACINGS[0], width, scale)
+    for spacing in SPACINGS[1:]:
         if page.height <= height:
             return page
+        page = _page(slip, spacing, width, scale)
     while page.height * scale > height:
         scale *= _SHRINK
         page = _page(slip, SPACINGS[-1], width / scale, scale)
@@ -172,7 +173,7 @@ def _heading(slip: Slip, width: float, palette: Palette) -> Block:
         y += before
         rows, y = paragraph(text, style, x=0.0, baseline=y, width=room, leading=25.0)
         marks += rows
-    return Block(max(TAG_CODE if slip.tag_payload else 0.0, y + 8.0), tuple(marks))
+    return Block(max(TAG_CODE + 8.0 if slip.tag_payload else 0.0, y + 8.0), tuple(marks))
 
 
 def _said(slip: Slip, spacing: Spacing, width: float, palette: Palette) -> Iterator[Block]:

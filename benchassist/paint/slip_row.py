@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF
 
 from benchassist.core.band import Side, Verdict
 from benchassist.core.slip import Ink, Line, Pair
-from benchassist.paint.lettering import RIGHT, SMALLEST, Style, balance, wrap
+from benchassist.paint.lettering import RIGHT, Style, balance, wrap
 from benchassist.paint.palette import Palette
 from benchassist.paint.slip_line import value_marks, voice_of
 from benchassist.paint.slip_mark import (
@@ -25,6 +25,7 @@ _RULER_WIDTH = 300.0
 _GLYPH_WIDTH, _GLYPH_HEIGHT = 46.0, 19.0
 _GAP = 14.0
 _ARROW = 24.0
+_LEAST_PX = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,7 @@ def _before_and_after(
     light = Style(px=20, color=palette.ink, align=RIGHT)
     bold = Style(px=20, weight=800, color=palette.ink, align=RIGHT)
     fixed = _ARROW + 16.0 if pair.before else 0.0
-    while bold.px > SMALLEST and bold.width(pair.after) + light.width(pair.before) + fixed > room:
+    while bold.px > _LEAST_PX and bold.width(pair.after) + light.width(pair.before) + fixed > room:
         light, bold = light.sized(light.px - 1), bold.sized(bold.px - 1)
     marks: list[Mark] = [TextMark(x=columns.value, baseline=baseline, text=pair.after, style=bold)]
     x = columns.value - bold.width(pair.after)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 from benchassist.core.entry import Entry, Machine
 from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
@@ -156,6 +156,6 @@ class SlipPrinter(Protocol):
         """Write one PDF page. Raises PrintError if the file cannot be written."""
         ...
 
-    def print_on(self, slip: Slip, device: object) -> None:
-        """Draw the page on a paint device of the window's toolkit. Raises PrintError."""
+    def print_on(self, printer: Any, slip: Slip) -> None:
+        """Draw the page on a printer of the window's toolkit. Raises PrintError."""
         ...

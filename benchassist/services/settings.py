@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from benchassist.errors import InputError
+from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +30,15 @@ class Settings:
     spoken: bool = False
     meter_card: str = ""
     meter_accuracy: str = ""
+
+    @property
+    def units(self) -> UnitChoice:
+        """The units the shop works in."""
+        return UnitChoice(
+            temperature=TemperatureUnit(self.temperature_unit),
+            length=LengthUnit(self.length_unit),
+            pressure=PressureUnit(self.pressure_unit),
+        )
 
 
 ALLOWED: dict[str, tuple[str, ...]] = {

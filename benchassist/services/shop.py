@@ -15,7 +15,7 @@ from benchassist.services.receipt import Receipts
 from benchassist.services.settings import SettingsFile
 from benchassist.services.slips import slip_of
 from benchassist.services.taking import MeterSetup
-from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice, read_accuracy
+from benchassist.units import read_accuracy
 
 
 class Shop:
@@ -34,11 +34,7 @@ class Shop:
         self.store = store
         self.clock = clock
         self.settings = settings_file.read()
-        self.units = UnitChoice(
-            temperature=TemperatureUnit(self.settings.temperature_unit),
-            length=LengthUnit(self.settings.length_unit),
-            pressure=PressureUnit(self.settings.pressure_unit),
-        )
+        self.units = self.settings.units
         self._printer = printer
         self._receipts = Receipts(store)
         self._benches: dict[str, Bench] = {}
@@ -89,9 +85,7 @@ class Shop:
                 new=header is not None,
             )
             self._benches[visit_id] = bench
-        bench = self._benches[visit_id]
-        bench.arrive()
-        return bench
+        return self._benches[visit_id]
 
     def settle(self) -> None:
         """Let benches that are not in front finish what is on its way to disk."""
@@ -123,9 +117,9 @@ class Shop:
         """The slip as it stands."""
         return slip_of(self.visit(visit_id), self.units)
 
-    def print_on(self, visit_id: str, device: object) -> None:
-        """Draw the slip on a paint device."""
-        self._printer.print_on(self.slip(visit_id), device)
+    def print_on(self, visit_id: str, printer: object) -> None:
+        """Draw the slip on a printer of the window's toolkit."""
+        self._printer.print_on(printer, self.slip(visit_id))
 
     def close(self) -> None:
         """Stop the meter, write what is in hand, stop the store."""

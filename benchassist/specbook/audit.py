@@ -72,7 +72,7 @@ def _faults_of_meter(filed: Filed[MeterSheet]) -> Iterator[Fault]:
             yield from faults
             if faults:
                 continue
-            full_scale = read_quantity(row.full_scale, quantity)
+            full_scale = read_quantity(row.full_scale, quantity=quantity).value
             if full_scale <= below:
                 message = _("ranges stand from the smallest full scale to the largest")
                 yield filed.fault(message, *where, "full_scale")
@@ -85,7 +85,7 @@ def _faults_of_range(
     figures: list[float] = []
     for name, text in (("full_scale", row.full_scale), ("step", row.step)):
         try:
-            figures.append(read_quantity(text, quantity))
+            figures.append(read_quantity(text, quantity=quantity).value)
         except InputError as error:
             yield filed.fault(str(error), *where, name)
     if len(figures) == 2 and not 0.0 < figures[1] < figures[0]:

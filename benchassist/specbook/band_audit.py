@@ -24,7 +24,10 @@ def faults_of_band(
     if quantity is None:
         yield filed.fault(_("a check without a quantity has no band"), *where, "band")
         return
-    yield from _faults_of_limits(filed, (*where, "band"), sheet.band, quantity)
+    try:
+        read_band(sheet.band, quantity=quantity)
+    except InputError as error:
+        yield filed.fault(str(error), *where, "band")
     if sheet.source is None:
         words = ", ".join(Origin)
         message = _("the band has no source: add source = one of {words}").format(words=words)
@@ -37,21 +40,6 @@ def faults_of_band(
         yield filed.fault(message, *where, "band")
     if sheet.copper and quantity is not Quantity.RESISTANCE:
         yield filed.fault(_("only a resistance follows the copper law"), *where, "copper")
-
-
-def _faults_of_limits(
-    filed: Filed[SheetT], where: Where, text: str, quantity: Quantity
-) -> Iterator[Fault]:
-    try:
-        low, high = read_band(text, quantity)
-    except InputError as error:
-        yield filed.fault(str(error), *where)
-        return
-    if low is None and high is None:
-        yield filed.fault(_("the band needs at least one limit"), *where)
-    elif low is not None and high is not None and not low < high:
-        message = _("the low limit of '{text}' is not below the high one").format(text=text)
-        yield filed.fault(message, *where)
 
 
 def faults_of_options(

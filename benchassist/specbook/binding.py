@@ -90,8 +90,8 @@ class Binder:
             ranges={
                 quantity: tuple(
                     MeterRange(
-                        full_scale=read_quantity(row.full_scale, quantity),
-                        resolution=read_quantity(row.step, quantity),
+                        full_scale=read_quantity(row.full_scale, quantity=quantity).value,
+                        resolution=read_quantity(row.step, quantity=quantity).value,
                         accuracy=read_accuracy(row.accuracy),
                     )
                     for row in rows
@@ -135,7 +135,9 @@ class Binder:
             cautions=tuple(
                 Caution(key=key, text=self._(self._cautions[key].text)) for key in sheet.cautions
             ),
-            typical=read_quantity(sheet.typical, quantity) if quantity and sheet.typical else None,
+            typical=read_quantity(sheet.typical, quantity=quantity).value
+            if sheet.typical
+            else None,
             expects_overload=sheet.expects_overload,
             polarities=sheet.polarities,
             volt_drop=sheet.volt_drop,
@@ -144,6 +146,8 @@ class Binder:
             why=self._(sheet.why),
             minutes=sheet.minutes,
             part=self._(sheet.part),
+            accuracy=read_accuracy(sheet.accuracy) if sheet.accuracy else None,
+            accuracy_note=self._(sheet.accuracy_note),
         )
 
     def _options(self, check: CheckSheet) -> tuple[BandOption, ...]:
@@ -158,12 +162,12 @@ class Binder:
 
     def _band(self, sheet: BandSheet, check: CheckSheet) -> Band:
         quantity = _quantity(check)
-        low, high = read_band(sheet.band, quantity)
+        limits = read_band(sheet.band, quantity=quantity)
         reference = sheet.reference_celsius
         return Band(
             quantity=quantity,
-            low=low,
-            high=high,
+            low=limits.low,
+            high=limits.high,
             source=(sheet.source or Origin.COMMON_PRACTICE).source,
             source_note=self._(sheet.note),
             reference_celsius=REFERENCE if reference is None else reference,
@@ -187,12 +191,12 @@ class Binder:
     def _sum(self, check: CheckSheet, first: CheckSheet, option: OptionSheet) -> Band:
         """The sum of two bands. It is no copper band: only the first part follows the law."""
         quantity = _quantity(check)
-        low_1, high_1 = read_band(first.band, quantity)
-        low_2, high_2 = read_band(option.band, quantity)
+        one = read_band(first.band, quantity=quantity)
+        other = read_band(option.band, quantity=quantity)
         return Band(
             quantity=quantity,
-            low=(low_1 or 0.0) + (low_2 or 0.0),
-            high=None if high_1 is None or high_2 is None else high_1 + high_2,
+            low=(one.low or 0.0) + (other.low or 0.0),
+            high=None if one.high is None or other.high is None else one.high + other.high,
             source=(check.source or Origin.COMMON_PRACTICE).source,
             source_note=self._(check.note),
             reference_celsius=REFERENCE,

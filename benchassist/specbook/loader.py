@@ -5,7 +5,7 @@ A file is parsed by the standard library; tomlkit comes in only when a fault nee
 
 import re
 import tomllib
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
@@ -24,7 +24,7 @@ from benchassist.specbook.sheet import (
 from benchassist.specbook.shelf import Drawer, Filed, Shelf
 from benchassist.specbook.structure import structured
 
-KINDS: Final = MappingProxyType(
+KINDS: Final[Mapping[str, type[Sheet]]] = MappingProxyType(
     {
         "engines": EngineSheet,
         "procedures": ProcedureSheet,

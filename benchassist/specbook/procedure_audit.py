@@ -10,7 +10,7 @@ from benchassist.specbook.fault import Fault, Where, _, unknown
 from benchassist.specbook.fitting import VOLT_DROP
 from benchassist.specbook.sheet import CheckSheet, ProcedureSheet
 from benchassist.specbook.shelf import Filed, Shelf
-from benchassist.units import read_quantity
+from benchassist.units import read_accuracy, read_quantity
 
 
 def faults_of_procedure(filed: Filed[ProcedureSheet], shelf: Shelf) -> Iterator[Fault]:
@@ -89,9 +89,18 @@ def _faults_of_judging(
     )
     if check.typical and check.quantity is not None:
         try:
-            read_quantity(check.typical, check.quantity)
+            read_quantity(check.typical, quantity=check.quantity)
         except InputError as error:
             yield filed.fault(str(error), *where, "typical")
+    if not check.accuracy:
+        return
+    if not check.accuracy_note:
+        message = _("say whose figure the accuracy is: accuracy_note")
+        yield filed.fault(message, *where, "accuracy")
+    try:
+        read_accuracy(check.accuracy)
+    except InputError as error:
+        yield filed.fault(str(error), *where, "accuracy")
 
 
 def _faults_of_naming(

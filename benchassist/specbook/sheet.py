@@ -81,6 +81,7 @@ class AnswerSheet:
 class CheckSheet(BandSheet):
     """A check of a procedure. `optional`: left out unless an engine class adds it.
 
+    `accuracy` is that of the gauge behind a typed reading, and `accuracy_note` says whose figure.
     `sum_of` names two checks whose bands add up to this one's, the second with options.
     """
 
@@ -108,6 +109,8 @@ class CheckSheet(BandSheet):
     why: str = ""
     minutes: float = 1.0
     part: str = ""
+    accuracy: str = ""
+    accuracy_note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

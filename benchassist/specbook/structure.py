@@ -83,14 +83,20 @@ def _converter() -> Converter:
     for kind in _WORDS:
         converter.register_structure_hook(kind, _word)
     converter.register_structure_hook_factory(is_dataclass, _table)
-    converter.register_structure_hook_factory(lambda kind: get_origin(kind) is tuple, _list)
-    converter.register_structure_hook_factory(lambda kind: get_origin(kind) is dict, _map)
+    converter.register_structure_hook_factory(_is_a(tuple), _list)
+    converter.register_structure_hook_factory(_is_a(dict), _map)
     return converter
 
 
+def _is_a(origin: object) -> Callable[[object], bool]:
+    return lambda kind: get_origin(kind) is origin
+
+
 def _wrong(value: object, wanted: str) -> _WrongValueError:
-    shown = "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else value
-    return _WrongValueError(_("must be {wanted}, not {given!r}").format(wanted=wanted, given=shown))
+    given = repr(value)
+    if isinstance(value, dict | list):
+        given = _("a table") if isinstance(value, dict) else _("a list")
+    return _WrongValueError(_("must be {wanted}, not {given}").format(wanted=wanted, given=given))
 
 
 def _exactly(kind: type[SheetT], wanted: str) -> Callable[[object, object], SheetT]:
@@ -148,7 +154,7 @@ def _list(kind: type[Any], converter: Converter) -> Callable[[object, object], o
     inner = list_structure_factory(list[element], converter)  # type: ignore[valid-type]
     wanted = _("a list in square brackets")
     checked = _after(lambda value: isinstance(value, list), wanted, inner)
-    return lambda value, _kind: tuple(checked(value, list[element]))  # type: ignore[call-overload,valid-type]
+    return lambda value, _kind: tuple(checked(value, list[element]))  # type: ignore[valid-type]
 
 
 def _after(

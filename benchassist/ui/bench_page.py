@@ -89,6 +89,7 @@ class BenchPage(Page):
             self.fixes,
         )
         self.ribbon.chosen.connect(lambda key: self.act(Action.GOTO, key))
+        self.slip.pressed.connect(self._go_to_line)
         self.answers.chosen.connect(lambda press: self.act(Action.CHOOSE, press))
         self.fixes.chosen.connect(lambda press: self.act(Action.FIX, press))
         self.entry.field.entered.connect(self._submit)
@@ -200,6 +201,12 @@ class BenchPage(Page):
             self._submit(self.entry.field.text())
         else:
             self.act(Action.TAKE)
+
+    def _go_to_line(self, number: int) -> None:
+        view = self._view
+        item = next((i for i in view.ribbon if i.number == number), None) if view else None
+        if item is not None:
+            self.act(Action.GOTO, item.key)
 
     def _escape(self, view: BenchView) -> None:
         if view.ask is Ask.TEXT:

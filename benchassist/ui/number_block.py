@@ -153,11 +153,11 @@ class NumberBlock(Part[NumberShown]):
             row(painter, place, number.unit, small, least=small.px)
         if stale:
             y = middle + 0.04 * px
-            line(painter, 0, y, wide + 4, y, pen(palette.dim, max(5.0, 0.05 * px)))
+            line(painter, (0, y), (wide + 4, y), pen(palette.dim, max(5.0, 0.05 * px)))
         if number.state in {NumberState.TYPED, NumberState.TYPING}:
             y = middle + CAPITAL * px / 2.0 + 0.06 * px
             dots = pen(dim, 4.0, dash=(4.0, 6.0))
-            line(painter, 2, y, wide, y, dots)
+            line(painter, (2, y), (wide, y), dots)
 
     def _paint_dashes(
         self, painter: QPainter, room: QRectF, palette: Palette, px: float

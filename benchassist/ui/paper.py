@@ -7,25 +7,22 @@ from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.paint.stroke import polygon, shape
+from benchassist.paint.slip_panel import (
+    INSET,
+    PAPER_TOP,
+    SURROUND,
+    SheetLayout,
+    paint_sheet_layout,
+)
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row, wrapped_height
 from benchassist.ui.part import Part
 
-EDGE, INSET, TOP, TOOTH = 24.0, 22.0, 26.0, 8.0
-
-
 def paint_paper(painter: QPainter, room: QRectF, palette: Palette) -> QRectF:
     """Kraft with a sheet torn off at the top; returns where to write on it."""
-    painter.fillRect(room, QColor(palette.kraft))
-    left, right = EDGE, room.width() - EDGE
-    teeth = max(2, round((right - left) / 24.0))
-    step = (right - left) / teeth
-    points = [(left, room.bottom())]
-    for i in range(teeth):
-        points += [(left + i * step, TOP + TOOTH), (left + (i + 0.5) * step, TOP)]
-    points += [(right, TOP + TOOTH), (right, room.bottom())]
-    shape(painter, polygon(points), fill=palette.paper)
-    return QRectF(left + INSET, TOP + 24, right - left - 2 * INSET, room.bottom() - TOP - 24)
+    blank = SheetLayout((), (), 0.0, room.width())
+    paint_sheet_layout(painter, room, blank, palette)
+    beside = SURROUND + INSET
+    return room.adjusted(beside, PAPER_TOP + 24.0, -beside, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,8 @@ A part repaints only when its value changed, so that a stream of readings stays 
 in design units (window height 768); the scale is the painter's.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Generic, TypeVar
 
 from PySide6.QtCore import QRectF, Qt
@@ -57,9 +59,8 @@ class Part(QWidget, Generic[Value]):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint in design units, antialiased."""
         self.paints += 1
-        painter = scaled_painter(self, self.look.s)
-        self.paint(painter, room_of(self, self.look.s), self.look.palette)
-        painter.end()
+        with scaled_painter(self, self.look.s) as painter:
+            self.paint(painter, room_of(self, self.look.s), self.look.palette)
 
 
 class Target(QAbstractButton, Generic[Value]):
@@ -100,14 +101,13 @@ class Target(QAbstractButton, Generic[Value]):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint in design units, with a ring where the focus is."""
-        painter = scaled_painter(self, self.look.s)
         room = room_of(self, self.look.s)
-        self.paint(painter, room, self.look.palette)
-        if self.hasFocus():
-            painter.setPen(QPen(QColor(self.look.palette.live), 3.0))
-            painter.setBrush(NO_BRUSH)
-            painter.drawRoundedRect(room.adjusted(1.5, 1.5, -1.5, -1.5), 4.0, 4.0)
-        painter.end()
+        with scaled_painter(self, self.look.s) as painter:
+            self.paint(painter, room, self.look.palette)
+            if self.hasFocus():
+                painter.setPen(QPen(QColor(self.look.palette.live), 3.0))
+                painter.setBrush(NO_BRUSH)
+                painter.drawRoundedRect(room.adjusted(1.5, 1.5, -1.5, -1.5), 4.0, 4.0)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter presses; any other key is the page's."""
@@ -121,13 +121,17 @@ class Target(QAbstractButton, Generic[Value]):
         event.ignore()
 
 
-def scaled_painter(widget: QWidget, s: float) -> QPainter:
-    """An antialiased painter on a widget, in design units."""
+@contextmanager
+def scaled_painter(widget: QWidget, s: float) -> Iterator[QPainter]:
+    """An antialiased painter on a widget, in design units; ended whatever happens."""
     painter = QPainter(widget)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
-    painter.scale(s, s)
-    return painter
+    try:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
+        painter.scale(s, s)
+        yield painter
+    finally:
+        painter.end()
 
 
 def room_of(widget: QWidget, s: float) -> QRectF:

@@ -16,18 +16,12 @@ from benchassist.errors import BenchError
 from benchassist.paint.font import load_fonts
 from benchassist.services.desk import Desks
 from benchassist.services.translation import _
-from benchassist.ui.bench_page import BenchPage
 from benchassist.ui.counter_page import CounterPage
 from benchassist.ui.frame import BAR, STRIP, KeyStrip, TopBar
-from benchassist.ui.interview_page import InterviewPage
 from benchassist.ui.key_map import press_name
-from benchassist.ui.keys_page import KeysPage
 from benchassist.ui.look import Look, Theme, look_for, toggled
-from benchassist.ui.meters_page import MetersPage
-from benchassist.ui.new_machine_page import NewMachinePage
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
-from benchassist.ui.print_page import PrintPage
 
 TICK_MS = 40
 
@@ -69,32 +63,13 @@ class Shell(QWidget):
         self.desks: Desks | None = None
         self.visit_id = ""
         self.top = TopBar(self)
-        self.counter = CounterPage(self)
-        self.bench = BenchPage(self)
-        self.meters = MetersPage(self)
-        self.new_machine = NewMachinePage(self)
-        self.interview = InterviewPage(self)
-        self.printing = PrintPage(self)
-        self.keys = KeysPage(self.pedal, self)
         self.strip = KeyStrip(self)
-        self.pages: dict[str, Page] = {
-            "counter": self.counter,
-            "bench": self.bench,
-            "meters": self.meters,
-            "new_machine": self.new_machine,
-            "interview": self.interview,
-            "print": self.printing,
-            "help": self.keys,
-        }
+        self.strip.chosen.connect(self._hinted)
+        self.counter = CounterPage(self)
+        self.pages: dict[str, Page] = {}
         self.page: Page = self.counter
         self._came_from = "counter"
-        for page in self.pages.values():
-            page.hide()
-            page.turned.connect(self.turn)
-            page.bar_changed.connect(self._show_frame)
-        self.strip.chosen.connect(self._hinted)
-        self.bench.cued.connect(lambda name: self.habits.sound(Cue(name)))
-        self.keys.pedal_changed.connect(self._keep)
+        self._add("counter", self.counter)
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self.tick)
@@ -116,10 +91,43 @@ class Shell(QWidget):
             self._painted = True
             QTimer.singleShot(0, self.load)
 
+    def _add(self, name: str, page: Page) -> None:
+        self.pages[name] = page
+        page.setVisible(page is self.page)
+        page.turned.connect(self.turn)
+        page.bar_changed.connect(self._show_frame)
+
+    def _build_pages(self) -> None:
+        """Every page but the counter: they come after the first paint."""
+        from benchassist.ui.bench_page import BenchPage
+        from benchassist.ui.interview_page import InterviewPage
+        from benchassist.ui.keys_page import KeysPage
+        from benchassist.ui.meters_page import MetersPage
+        from benchassist.ui.new_machine_page import NewMachinePage
+        from benchassist.ui.print_page import PrintPage
+
+        self.bench = BenchPage(self)
+        self.meters = MetersPage(self)
+        self.new_machine = NewMachinePage(self)
+        self.interview = InterviewPage(self)
+        self.printing = PrintPage(self)
+        self.keys = KeysPage(self.pedal, self)
+        self._add("bench", self.bench)
+        self._add("meters", self.meters)
+        self._add("new_machine", self.new_machine)
+        self._add("interview", self.interview)
+        self._add("print", self.printing)
+        self._add("help", self.keys)
+        self.bench.cued.connect(lambda name: self.habits.sound(Cue(name)))
+        self.keys.pedal_changed.connect(self._keep)
+        self._dress()
+
     def load(self) -> None:
         """Bring the desks; a refusal stands on the counter in one line."""
         if self.desks is not None:
             return
+        if "bench" not in self.pages:
+            self._build_pages()
         try:
             desks = self._load()
         except BenchError as error:
@@ -144,7 +152,7 @@ class Shell(QWidget):
         """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
         desks = self.desks
         name = self._came_from if to.page == "back" else to.page
-        if desks is None and name not in {"counter", "help"}:
+        if name not in {*self.pages, "practice"} or (desks is None and name not in {"counter", "help"}):
             return
         if desks is not None and not self.page.attempt(lambda: self._prepare(name, to, desks)):
             self.page.refresh()
@@ -178,8 +186,6 @@ class Shell(QWidget):
                 visit_id = desks.practice()
                 if visit_id:
                     self.turn(Turn(page="bench", visit_id=visit_id))
-            case "help":
-                self.keys.show_keys_of(self.page is self.bench, self.bench.view)
 
     def _show_frame(self) -> None:
         self.top.put(self.page.bar)
@@ -208,12 +214,12 @@ class Shell(QWidget):
         press = press_name(event)
         if not press or event.isAutoRepeat():
             return
-        if self.pedal.matches(event) and self.page is self.bench:
+        if self.pedal.matches(event) and self.page is self.pages.get("bench"):
             self.bench.take()
             return
         match press:
             case "F1":
-                self.turn(Turn(page="back" if self.page is self.keys else "help"))
+                self.turn(Turn(page="back" if self.page is self.pages.get("help") else "help"))
             case "Ctrl+L":
                 self.toggle_theme()
             case "F11":

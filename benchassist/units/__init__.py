@@ -1,15 +1,13 @@
 """The only door to pint: typed text and profile text to core values, and values to text.
 
-`known` holds the units and asks pint for the rest, `typed` reads, `shown` writes.
+`known` holds the units and asks pint for the rest; `typed` reads what a display showed, `stated`
+what a profile or command says; `shown` writes in the units of a `choice`.
 """
 
+from benchassist.units.choice import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
 from benchassist.units.known import Unit, find_unit
 from benchassist.units.shown import (
-    LengthUnit,
-    PressureUnit,
     Shown,
-    TemperatureUnit,
-    UnitChoice,
     difference_text,
     display_unit,
     limits_text,
@@ -19,16 +17,8 @@ from benchassist.units.shown import (
     text_of,
     with_doubt,
 )
-from benchassist.units.typed import (
-    Limits,
-    Measure,
-    Typed,
-    read_accuracy,
-    read_band,
-    read_part_temperature,
-    read_quantity,
-    read_typed,
-)
+from benchassist.units.stated import Limits, Measure, read_accuracy, read_band, read_quantity
+from benchassist.units.typed import Typed, read_part_temperature, read_typed
 
 __all__ = [
     "LengthUnit",

@@ -4,91 +4,19 @@ A reading is shown with the digits its display had. A computed value is rounded 
 doubt allows: the doubt keeps at most two digits and is rounded up, the value ends at its place.
 """
 
-from dataclasses import dataclass
-from enum import StrEnum
 from math import ceil, floor, log10
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
+from benchassist.units.choice import SHOP, UnitChoice
 from benchassist.units.known import (
-    CELSIUS,
-    FAHRENHEIT,
-    INCH,
-    KILOPASCAL,
-    MILLIMETRE,
     MINUTE,
     PREFIXABLE,
-    PSI,
-    RPM,
     Unit,
     prefixed,
 )
-
-
-class TemperatureUnit(StrEnum):
-    """The shop's choice for temperatures."""
-
-    CELSIUS = "celsius"
-    FAHRENHEIT = "fahrenheit"
-
-
-class LengthUnit(StrEnum):
-    """The shop's choice for gaps; thousandths are shown as 0.030 in."""
-
-    MILLIMETRE = "mm"
-    THOUSANDTH = "thousandths"
-
-
-class PressureUnit(StrEnum):
-    """The shop's choice for pressures."""
-
-    KILOPASCAL = "kpa"
-    PSI = "psi"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnitChoice:
-    """The units a shop works in; files and storage are in base units."""
-
-    temperature: TemperatureUnit = TemperatureUnit.CELSIUS
-    length: LengthUnit = LengthUnit.MILLIMETRE
-    pressure: PressureUnit = PressureUnit.KILOPASCAL
-
-    def unit(self, quantity: Quantity) -> Unit | None:
-        """The unit chosen for a quantity, None where its prefix follows the value."""
-        match quantity:
-            case Quantity.TEMPERATURE:
-                return CELSIUS if self.temperature is TemperatureUnit.CELSIUS else FAHRENHEIT
-            case Quantity.LENGTH:
-                return MILLIMETRE if self.length is LengthUnit.MILLIMETRE else INCH
-            case Quantity.PRESSURE:
-                return KILOPASCAL if self.pressure is PressureUnit.KILOPASCAL else PSI
-            case Quantity.SPEED:
-                return RPM
-            case _:
-                return None
-
-    def to_shop(self, value: float, quantity: Quantity) -> float:
-        """A base value in the shop's unit (unchanged where there is no choice)."""
-        unit = self.unit(quantity)
-        return value if unit is None else unit.from_base(value)
-
-    def from_shop(self, value: float, quantity: Quantity) -> float:
-        """A value in the shop's unit as a base value."""
-        unit = self.unit(quantity)
-        return value if unit is None else value * float(unit.factor) + float(unit.offset)
-
-    def typed_unit(self, quantity: Quantity) -> str:
-        """The unit a typed number has where none is typed."""
-        unit = self.unit(quantity)
-        if unit is not None:
-            return unit.symbol
-        return "min" if quantity is Quantity.DURATION else PREFIXABLE[quantity].symbol
-
-
-SHOP: Final = UnitChoice()
 
 _EXPONENTS: Final = MappingProxyType(
     {

@@ -1,6 +1,7 @@
 """Renders every state of every drawing to a folder, to be looked at: gallery.py FOLDER."""
 
 import sys
+from dataclasses import replace
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,6 +19,10 @@ from benchassist.paint.mini_ruler import paint_mini_ruler
 from benchassist.paint.palette import DARK, LIGHT, PRINT, Palette
 from benchassist.paint.sketch import paint_machine, paint_sketch, sketch_keys
 from benchassist.paint.strip_plot import paint_strip_plot
+from benchassist.core.slip import Paper
+from benchassist.paint.slip_page import paint_slip_page
+from benchassist.paint.slip_panel import paint_slip_panel
+from benchassist.paint.slip_printer import QtSlipPrinter
 from tests.paint import specimen
 
 PALETTES = {"light": LIGHT, "dark": DARK, "print": PRINT}
@@ -105,7 +110,9 @@ def sketches(folder: Path) -> None:
                 continue
             columns = 3 if kind == "-large" else 5
 
-            def paint(painter: QPainter, palette: Palette = palette, size=size, columns=columns) -> None:
+            def paint(
+                painter: QPainter, palette: Palette = palette, size=size, columns=columns
+            ) -> None:
                 for place, key in enumerate([*sketch_keys(), "machine"]):
                     x = 10 + (size[0] + 10) * (place % columns)
                     y = 10 + (size[1] + 10) * (place // columns)
@@ -137,6 +144,32 @@ def strips(folder: Path) -> None:
         picture(folder / f"strips-{name}.png", 826, height, paint, ground=palette.bench)
 
 
+def slips(folder: Path) -> None:
+    """The slip beside the bench at two window sizes, and the printed page."""
+    for name, palette in (("light", LIGHT), ("dark", DARK)):
+        for scale in (1.0, 1080 / 768):
+            for kind, sheet, scroll in (
+                ("begun", specimen.SHEET, 0.0),
+                ("full", specimen.FULL_SHEET, 0.0),
+                ("scrolled", specimen.FULL_SHEET, 560.0),
+            ):
+                size = round(492 * scale), round(664 * scale)
+
+                def paint(painter: QPainter) -> None:
+                    rect = QRectF(0, 0, *size)
+                    paint_slip_panel(painter, rect, sheet, palette, scroll=scroll, scale=scale)
+
+                path = folder / f"panel-{name}-{kind}-{round(768 * scale)}.png"
+                picture(path, *size, paint, ground="#FF00FF")
+    for kind, slip in (
+        ("usual", specimen.SLIP),
+        ("long", specimen.full_slip(20, 6)),
+        ("draft", replace(specimen.SLIP, draft_text="Not closed yet", pairs=())),
+    ):
+        for paper in Paper:
+            QtSlipPrinter().write_pdf(slip, folder / f"slip-{kind}-{paper}.pdf", paper=paper)
+
+
 def main(folder: Path) -> None:
     """Everything."""
     folder.mkdir(parents=True, exist_ok=True)
@@ -146,6 +179,7 @@ def main(folder: Path) -> None:
     signs(folder)
     sketches(folder)
     strips(folder)
+    slips(folder)
     app.quit()
 
 

@@ -81,6 +81,8 @@ FAULTS = [
     ("procedures", 'obliges = "back"', 'minutes = "2"', 23, "must be a number, not '2'"),
     ("procedures", 'obliges = "back"', 'sum_of = ["back"]', 23, "sum_of names two checks"),
     ("procedures", 'obliges = "back"', 'sum_of = ["back", "cop"]', 23, "unknown check 'cop'"),
+    ("procedures", 'obliges = "back"', 'accuracy = "2%"', 23, "whose figure the accuracy is"),
+    ("procedures", 'obliges = "back"', 'accuracy = "fair"', 23, "'fair' is no accuracy"),
     ("procedures", 'key = "back"', 'key = "cap"', 26, "the check 'cap' stands here twice"),
     ("procedures", 'title = "Cap back on"\n', "", 25, "the key 'title' is missing"),
     ("procedures", '  { key = "no", text = "not yet" },\n', "", 32, "two answers or more"),

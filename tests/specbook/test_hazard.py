@@ -30,9 +30,9 @@ FORBIDDEN = {
     ),
     "to defeat what protects": (
         re.compile(
-            r"(?=.*\b(governor|safety valve|interlock|guards?|shroud|seat|blade|screen)\b)"
-            r"(?=.*\b(hold|block|bypass|bridge|defeat|disable|plug|reset|remove|tie|jumper|wedge"
-            r"|take off|unplug)\b)",
+            r"(?=.*\b(governor|safety valve|interlock|guards?|shroud|seat|screen)\b)"
+            r"(?=.*\b(hold|block|bypass|bridge|defeat|disable|plug the|reset|remove|tie|jumper"
+            r"|wedge|take off|unplug)\b)",
             re.IGNORECASE,
         ),
         re.compile(r"\b(never|nothing|do not)\b", re.IGNORECASE),
@@ -47,13 +47,15 @@ FORBIDDEN = {
     ),
     "to crank with an open lead": (
         re.compile(
-            r"(?=.*\b(lead|cap)\b)(?=.*\b(open|hanging|off)\b)(?=.*\b(crank|pull|turn)\b)", re.I
+            r"(?=.*\b(lead|cap)\b)(?=.*\b(open|hanging|off)\b)(?=.*\b(crank|pull|turn)\b)",
+            re.IGNORECASE,
         ),
         re.compile(r"\b(never|before|clip|ground)\b", re.IGNORECASE),
     ),
     "to probe high voltage": (
         re.compile(
-            r"(?=.*\bprobes? on the (plug lead|stop wire)\b)(?=.*\b(running|speed)\b)", re.I
+            r"(?=.*\bprobes? on the (plug lead|stop wire)\b)(?=.*\b(running|speed)\b)",
+            re.IGNORECASE,
         ),
         re.compile(r"\bnever\b", re.IGNORECASE),
     ),
@@ -212,7 +214,7 @@ def test_cautions_stand_where_the_work_can_hurt(
 
 @pytest.mark.parametrize("engine", ["C", "D", "E", "F", "unknown"])
 def test_a_charge_is_bled_before_ohms(procedures: dict[str, Procedure], engine: str) -> None:
-    """Where a condenser or a capacitor unit can be, it is proved below 1 V first, and said again."""
+    """Where a condenser or a capacitor unit can be, it is proved below 1 V first."""
     procedure = procedures[engine]
     keys = [check.key for check in procedure.checks]
     electrical = {Quantity.RESISTANCE, Quantity.CAPACITANCE}
@@ -223,7 +225,7 @@ def test_a_charge_is_bled_before_ohms(procedures: dict[str, Procedure], engine: 
 
 
 def test_a_battery_is_off_before_ohms(procedures: dict[str, Procedure]) -> None:
-    """Battery ignition: disconnected first, said again at the coil, cranking only after the wire."""
+    """Battery ignition: disconnected before ohms, cranking only after the wire is back."""
     procedure = procedures["F"]
     keys = [check.key for check in procedure.checks]
     assert keys.index("battery_off") < keys.index("plug_resistor")

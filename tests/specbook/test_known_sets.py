@@ -10,7 +10,6 @@ from benchassist.core.accuracy import Accuracy
 from benchassist.core.band import Band, Judgement, Verdict, judge, judge_overload
 from benchassist.core.estimate import Conditions, PartTemperature, estimate
 from benchassist.core.procedure import Check
-from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
 from benchassist.specbook.book import Book
 from benchassist.units import read_quantity
@@ -44,21 +43,22 @@ def band_of(check: Check, option: str | None) -> Band | None:
     return next(o.band for o in check.options if o.key == option)
 
 
-def judged(row: dict[str, Any], band: Band, quantity: Quantity) -> Judgement:
+def judged(row: dict[str, Any], check: Check, band: Band) -> Judgement:
     """What core says of a reading of a cold part."""
-    full_scale = read_quantity(row["range"], quantity) if "range" in row else None
+    quantity = band.quantity
+    full_scale = read_quantity(row["range"], quantity=quantity).value if "range" in row else None
     if row["value"] == "OL":
         return judge_overload(full_scale, band, leads_proved=True)
     reading = Reading(
         t_s=0.0,
         channel="A",
         quantity=quantity,
-        value=read_quantity(row["value"], quantity),
-        resolution=read_quantity(row["step"], quantity),
+        value=read_quantity(row["value"], quantity=quantity).value,
+        resolution=read_quantity(row["step"], quantity=quantity).value,
         full_scale=full_scale,
     )
     conditions = Conditions(
-        accuracy=METER,
+        accuracy=check.accuracy or METER,
         part_temperature=PartTemperature(celsius=20.0) if band.copper else None,
         copper_reference=band.reference_celsius if band.copper else None,
     )
@@ -74,8 +74,7 @@ def test_a_known_reading_gets_its_verdict(engine: str, row: dict[str, Any], book
     if band is None:
         assert wanted == Verdict.RECORDED
         return
-    assert check.quantity is not None
-    judgement = judged(row, band, check.quantity)
+    judgement = judged(row, check, band)
     assert judgement.verdict == wanted
     assert judgement.side == row.get("side")
 

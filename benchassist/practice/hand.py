@@ -1,0 +1,78 @@
+"""The technician's hands on the practice bench: the probes follow the check, or are held by hand.
+
+They do what a person does: lift, wait, touch the part, hold still, lift once it is taken.
+"""
+
+from benchassist.core.procedure import CheckKind
+from benchassist.practice.bench import PracticeBench, probes_for
+from benchassist.services.bench import Bench
+from benchassist.services.bench_view import BenchView, NumberState
+from benchassist.services.stage import Stage
+
+REACH_S = 0.9
+"""Seconds a hand takes from lifting to the next touch; lifted probes must be seen for half of it."""
+PROVE_S = 1.5
+"""Seconds the probes are held together before an open is believed."""
+
+LIFT = "lift"
+SHORT = "short"
+
+
+class Hand:
+    """Moves the practice bench's probes for a bench. `follow` at every tick."""
+
+    def __init__(self, practice: PracticeBench) -> None:
+        self._practice = practice
+        self._holds = LIFT
+        self._place = ""
+        self._arrived_at = 0.0
+        self.by_itself = True
+        """Whether the probes follow the check."""
+
+    def follow(self, bench: Bench, view: BenchView) -> None:
+        """Go where the bench wants the probes now."""
+        if not self.by_itself:
+            return
+        now = bench.clock.monotonic()
+        place = _place_of(bench)
+        if place != self._place:
+            self._place, self._arrived_at = place, now
+        self._hold(self._wanted(bench, view, now - self._arrived_at))
+
+    def _wanted(self, bench: Bench, view: BenchView, since: float) -> str:
+        check = bench.visit.current
+        if since < REACH_S or bench.prompt is not None or bench.visit.closed:
+            return LIFT
+        if bench.stage is Stage.LEADS:
+            return SHORT
+        if bench.stage is Stage.KNOWN_RESISTOR:
+            return "self_check"
+        if view.number.state is NumberState.TAKEN or not bench.taker.wants_reading():
+            return LIFT
+        if check.kind is not CheckKind.MEASURE or bench.asking_option():
+            return LIFT
+        if check.expects_overload and since < REACH_S + PROVE_S:
+            return SHORT
+        return check.key if probes_for(check.key) else LIFT
+
+    def _hold(self, what: str) -> None:
+        if what == self._holds:
+            return
+        self._holds = what
+        if what == LIFT:
+            self._practice.lift()
+        elif what == SHORT:
+            self._practice.short()
+        else:
+            self._practice.touch(what)
+
+    def take_over(self, what: str) -> None:
+        """Hold the probes somewhere by hand: 'lift', 'short' or a check's key."""
+        self.by_itself = False
+        self._hold(what)
+
+
+def _place_of(bench: Bench) -> str:
+    """Where the bench stands: a stage, or a check and which way round it is read."""
+    way = "other way" if bench.taker.needs_other_way() else ""
+    return f"{bench.stage} {bench.visit.current.key} {way}"

@@ -1,0 +1,196 @@
+"""The slip as it will be printed, and the two ways to keep it."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QRectF, QStandardPaths
+from PySide6.QtGui import QColor, QPainter
+from PySide6.QtWidgets import QWidget
+
+from benchassist.core.slip import Slip
+from benchassist.paint.palette import Palette
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.desk import Field, PrinterDesk
+from benchassist.services.translation import _
+from benchassist.ui.bench_layout import MARGIN, Place
+from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.field_box import FieldBox
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.lettering import Style, paragraph
+from benchassist.ui.look import Look
+from benchassist.ui.message import Message
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.part import Part
+from benchassist.ui.tile import Button, ButtonTile
+
+SHEET_RATIO = 210.0 / 297.0
+
+
+class SlipPreview(Part[Slip | None]):
+    """The printed sheet, small, drawn by the painter that prints it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(None, parent)
+
+    def words(self) -> str:
+        """Title and the visit in short."""
+        slip = self.value
+        return f"{slip.title}. {slip.in_short}" if slip is not None else ""
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """White paper on kraft."""
+        from benchassist.paint.slip_page import paint_slip_page
+
+        painter.fillRect(room, QColor(palette.kraft))
+        high = room.height() - 32.0
+        wide = min(room.width() - 32.0, high * SHEET_RATIO)
+        sheet = QRectF((room.width() - wide) / 2, 16, wide, wide / SHEET_RATIO)
+        painter.fillRect(sheet, QColor("#FFFFFF"))
+        if self.value is not None:
+            paint_slip_page(painter, sheet, self.value)
+
+
+class SaidLine(Part[str]):
+    """What was done last."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("", parent)
+
+    def words(self) -> str:
+        """The line."""
+        return self.value
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """A sentence or two."""
+        paragraph(painter, room, self.value, Style(px=22, weight=500, color=palette.ink), least=14)
+
+
+class PrintPage(Page):
+    """Preview on the left, print and PDF on the right."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk: PrinterDesk | None = None
+        self.preview = SlipPreview(self)
+        self.title = Title(self)
+        self.title.put(Heading(_("Print the slip"), ""))
+        self.message = Message(self)
+        self.said = SaidLine(self)
+        self.printing = ButtonTile(Button(press="Enter", text=_("Print"), main=True), self)
+        self.saving = ButtonTile(Button(press="F", text=_("Keep as a PDF")), self)
+        self.path = FieldBox(
+            Field(key="path", label=_("PDF file"), hint=_("F: change it, Enter keeps it")),
+            self,
+            px=18,
+        )
+        self.printing.clicked.connect(self._print)
+        self.saving.clicked.connect(lambda: self._save(self.path.field.text()))
+        self.path.field.entered.connect(self._save)
+        self.path.field.left.connect(self.setFocus)
+        self._parts = (
+            self.preview,
+            self.title,
+            self.message,
+            self.said,
+            self.printing,
+            self.saving,
+            self.path,
+        )
+
+    def open(self, desk: PrinterDesk) -> None:
+        """Show a visit's slip."""
+        self._desk = desk
+        self.problem = ""
+        self.preview.put(desk.slip())
+        folder = QStandardPaths.writableLocation(
+            QStandardPaths.StandardLocation.DocumentsLocation
+        )
+        self.path.field.setText(str(Path(folder or Path.home()) / desk.file_name()))
+        self.said.put(_("One page, black on white. The customer gets it."))
+        self._show()
+
+    def _print(self) -> None:
+        from benchassist.ui.print_dialog import print_slip
+
+        desk = self._desk
+        if desk is None:
+            return
+        printed: list[bool] = []
+        if self.attempt(lambda: printed.append(print_slip(desk, self.window()))) and printed[0]:
+            self.said.put(_("Printed."))
+        self._show()
+
+    def _save(self, text: str) -> None:
+        desk = self._desk
+        if desk is None:
+            return
+        path = Path(text.strip()).expanduser()
+        if path.suffix.lower() != ".pdf":
+            path = path.with_name(f"{path.name}.pdf")
+        if self.attempt(lambda: desk.write_pdf(path)):
+            self.said.put(_("Kept as {path}").format(path=path))
+        self.setFocus()
+        self._show()
+
+    def press(self, press: str) -> bool:
+        """Enter prints, F writes the PDF, Esc goes back."""
+        match press:
+            case "Enter":
+                self._print()
+            case "F":
+                self.path.field.setFocus()
+                self.path.field.selectAll()
+            case "Esc" | "P":
+                self.turned.emit(Turn(page="bench"))
+            case _:
+                return False
+        return True
+
+    def perform(self, action: str) -> None:
+        """The strip's keys."""
+        match action:
+            case "now":
+                self._print()
+            case "pdf":
+                self._save(self.path.field.text())
+            case "bench":
+                self.turned.emit(Turn(page="bench"))
+
+    def _show(self) -> None:
+        self.message.put(self.problem)
+        self.message.setVisible(bool(self.problem))
+        self.show_frame(
+            Bar(place=_("Slip")),
+            Keys(
+                hints=(
+                    KeyHint(press="Enter", text=_("Print"), action="now", main=True),
+                    KeyHint(press="F", text=_("Keep as a PDF"), action="pdf"),
+                    KeyHint(press="Esc", text=_("Bench"), action="bench"),
+                    KeyHint(press="F1", text=_("Keys"), action="help"),
+                )
+            ),
+        )
+
+    def place(self) -> None:
+        """Half the page is the sheet."""
+        look = self.look
+        high = self.height() / look.s
+        left = self.units_wide * 0.46
+        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
+        self.message.setVisible(bool(self.problem))
+        for part, where in (
+            (self.preview, Place(0, 0, left, high)),
+            (self.message, Place(x, 4, wide, 32)),
+            (self.title, Place(x, 40, wide, 54)),
+            (self.said, Place(x, 108, wide, 96)),
+            (self.printing, Place(x, 220, wide, 64)),
+            (self.saving, Place(x, 308, wide, 64)),
+            (self.path, Place(x, 392, wide, 74)),
+        ):
+            part.setGeometry(look.rect(where))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        for part in self._parts:
+            part.dress(look)
+        self.place()

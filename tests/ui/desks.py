@@ -1,0 +1,173 @@
+"""Desks that show one invented view and write down what the window asked of them."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from views import COUNTER, FORM, METERS_OFF, QUESTIONS, STEADYING
+
+from benchassist.core.slip import Slip
+from benchassist.errors import BenchError, InputError
+from benchassist.services.bench_view import BenchView
+from benchassist.services.desk import COMPLAINT, CounterView, Desks, Field, MetersView
+
+
+class FakeBench:
+    """A bench that stands still. `refuses` is raised at the next action."""
+
+    def __init__(self, view: BenchView) -> None:
+        self.shown = view
+        self.acts: list[tuple[str, str]] = []
+        self.ticks = 0
+        self.refuses: BenchError | None = None
+        self.after: dict[str, BenchView] = {}
+
+    def tick(self) -> None:
+        self.ticks += 1
+
+    def view(self) -> BenchView:
+        return self.shown
+
+    def act(self, action: str, argument: str = "") -> None:
+        self.acts.append((str(action), argument))
+        refusal, self.refuses = self.refuses, None
+        if refusal is not None:
+            raise refusal
+        self.shown = self.after.get(str(action), self.shown)
+
+
+class FakeCounter:
+    """A counter with fixed results, whatever is searched."""
+
+    def __init__(self, view: CounterView = COUNTER) -> None:
+        self.shown = view
+        self.queries: list[str] = []
+        self.made: list[Mapping[str, str]] = []
+        self.opened: list[tuple[str, Mapping[str, str]]] = []
+
+    def tick(self) -> None:
+        pass
+
+    def view(self, query: str) -> CounterView:
+        self.queries.append(query)
+        return self.shown
+
+    def machine_form(self) -> tuple[Field, ...]:
+        return FORM
+
+    def new_machine(self, fields: Mapping[str, str]) -> str:
+        if not fields["tag"]:
+            raise InputError("tag '': use up to 16 letters and digits, no space")
+        self.made.append(dict(fields))
+        return "m9"
+
+    def interview(self, machine_id: str, answers: Mapping[str, str]) -> tuple[Field, ...]:
+        return QUESTIONS if answers.get(COMPLAINT) else QUESTIONS[:1]
+
+    def open_visit(self, machine_id: str, answers: Mapping[str, str]) -> str:
+        self.opened.append((machine_id, dict(answers)))
+        return "v9"
+
+
+class FakeMeters:
+    """A meters desk with one view."""
+
+    def __init__(self, view: MetersView = METERS_OFF) -> None:
+        self.shown = view
+        self.calls: list[tuple[str, ...]] = []
+
+    def tick(self) -> None:
+        pass
+
+    def view(self) -> MetersView:
+        return self.shown
+
+    def connect(self, port: str, protocol: str, line: str) -> None:
+        if not port:
+            raise InputError("port '': choose one, or type its path")
+        self.calls.append(("connect", port, protocol, line))
+
+    def disconnect(self) -> None:
+        self.calls.append(("disconnect",))
+
+    def choose_card(self, key: str) -> None:
+        self.calls.append(("card", key))
+
+    def set_accuracy(self, text: str) -> None:
+        if "%" not in text:
+            raise InputError(f"accuracy '{text}': write it like 0.8% + 3")
+        self.calls.append(("accuracy", text))
+
+    def zero(self) -> None:
+        self.calls.append(("zero",))
+
+
+SLIP = Slip(
+    title="Job slip 0412",
+    subtitle="Hob Lane Engine Shop · 9 Jun 2026 · done by R. Pell",
+    date_text="9 Jun 2026",
+    customer="Tallow Hill Cider Orchard",
+    unit_text="Power-sprayer pump",
+    engine_text="Corvane C-210, 208 cc horizontal OHV",
+    tag="TH-07",
+    tag_payload="TH-07",
+    tag_hint="Scan at the counter",
+    said_label="You said:",
+    said="“Quits after about 25 min, restarts after 10 min cool”",
+    in_short_label="In short:",
+    in_short="the cap reads in band.",
+    found_title="Found",
+    found_hint="bar = band it should sit in · tick = what we read",
+    lines=STEADYING.lines,
+    did_title="Did",
+    did_hint="dashed tick = before · solid tick = after",
+    pairs=(),
+    proved_title="Proved",
+    proved=("Cap reads in band.",),
+    not_proved_title="Not proved",
+    not_proved=("Coil primary.",),
+    care_label="Take care:",
+    care="pump belt guard is cracked.",
+    conditions=("Meter A, 0.8% + 2 counts on 20 kΩ.",),
+)
+
+
+class FakePrinter:
+    """A printer desk that writes down where it wrote."""
+
+    def __init__(self) -> None:
+        self.paths: list[Path] = []
+        self.printers: list[object] = []
+
+    def slip(self) -> Slip:
+        return SLIP
+
+    def write_pdf(self, path: Path) -> None:
+        self.paths.append(path)
+
+    def print_on(self, printer: object) -> None:
+        self.printers.append(printer)
+
+    def file_name(self) -> str:
+        return "slip-0412.pdf"
+
+
+def desks_of(
+    *,
+    bench: BenchView | FakeBench = STEADYING,
+    counter: FakeCounter | None = None,
+    meters: MetersView | FakeMeters = METERS_OFF,
+    printer: FakePrinter | None = None,
+    visit_id: str = "",
+) -> Desks:
+    """All desks, each showing what is given."""
+    desk = bench if isinstance(bench, FakeBench) else FakeBench(bench)
+    metering = meters if isinstance(meters, FakeMeters) else FakeMeters(meters)
+    printing = printer or FakePrinter()
+    return Desks(
+        counter=counter or FakeCounter(),
+        meters=metering,
+        bench=lambda _visit: desk,
+        printer=lambda _visit: printing,
+        practice=lambda: "practice-visit",
+        visit_id=visit_id,
+    )
