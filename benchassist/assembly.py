@@ -173,8 +173,9 @@ def play_practice(place: Place, folder: Path) -> int:
     """The guided visit on real bytes, with the window offscreen; what it leaves is in `folder`."""
     from benchassist.practice.guide import Guide
     from benchassist.practice.session import PracticeSession
-    from benchassist.ui.window import offscreen_window
+    from benchassist.ui.window import offscreen_application, offscreen_window
 
+    offscreen_application()
     folder.mkdir(parents=True, exist_ok=True)
     own = Place(str(folder / "shop.sqlite"), practice_place(place).home)
     Path(own.shop).unlink(missing_ok=True)
@@ -275,10 +276,8 @@ def slip_of_visit(place: Place, visit_id: str) -> Slip:
 def print_slip(place: Place, visit_id: str, path: Path, paper: str) -> None:
     """A visit's slip as a PDF. Raises InputError for a sheet that is not one."""
     from benchassist.paint.slip_printer import QtSlipPrinter
-    from benchassist.ui.window import offscreen_application
 
     if paper not in {p.value for p in Paper}:
         raise InputError(f"--paper '{paper}' is not one of a4, letter")
     slip = slip_of_visit(place, visit_id)
-    with offscreen_application():
-        QtSlipPrinter().write_pdf(slip, path, paper=Paper(paper))
+    QtSlipPrinter().write_pdf(slip, path, paper=Paper(paper))

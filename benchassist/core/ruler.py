@@ -52,38 +52,42 @@ def scale_of(ruler: Ruler) -> Scale:
 
     Never below zero where `floor_at_zero`.
     """
-    points = [p for p in (ruler.low, ruler.high) if p is not None]
-    value = ruler.value
-    if ruler.before is not None:
-        points.append(ruler.before)
-    limits = [p for p in (ruler.low, ruler.high) if p is not None]
-    if value is not None:
-        lozenge_span = 16.0 * 2.0 * ruler.doubt
-        width = max(limits) - min(limits) if len(limits) == 2 else 0.0
-        if limits and ruler.verdict is Verdict.CANNOT_TELL:
-            points = [0.0 if ruler.floor_at_zero else value - 1.25 * ruler.doubt]
-            points += [value + 1.25 * ruler.doubt]
-            points += [p for p in limits if p <= value + 2.0 * ruler.doubt]
-        elif limits and 0.0 < 4.0 * lozenge_span < width:
-            nearest = min(limits, key=lambda p: abs(p - value))
-            reach = max(abs(nearest - value) * 1.3, lozenge_span / 2.0)
-            points = [value - reach, value + reach]
-        points += [value - ruler.doubt, value + ruler.doubt]
+    points = _points(ruler)
     low, high = min(points, default=0.0), max(points, default=1.0)
     span = high - low
     if span <= 0.0:
         span = abs(high) or 1.0
-    pad = 0.22 * span if len(limits) == 2 else 0.6 * span
+    both = ruler.low is not None and ruler.high is not None
+    pad = (0.22 if both else 0.6) * span
     start, end = low - pad, high + pad
     if ruler.floor_at_zero:
-        start = max(0.0, start)
+        start, end = max(0.0, start), max(end, span)
     step = _round_step((end - start) / ruler.factor / 7.0) * ruler.factor
     start, end = floor(start / step + 1e-9) * step, ceil(end / step - 1e-9) * step
     count = round((end - start) / step)
     decimals = max(0, -floor(log10(step / ruler.factor) + 1e-9))
-    return Scale(
-        start, end, tuple(start + i * step for i in range(count + 1)), decimals
-    )
+    return Scale(start, end, tuple(start + i * step for i in range(count + 1)), decimals)
+
+
+def _points(ruler: Ruler) -> list[float]:
+    """What the axis has to show."""
+    limits = [p for p in (ruler.low, ruler.high) if p is not None]
+    value, doubt = ruler.value, ruler.doubt
+    points = list(limits)
+    if value is not None:
+        lozenge_span = 16.0 * 2.0 * doubt
+        width = max(limits) - min(limits) if len(limits) == 2 else 0.0
+        if limits and ruler.verdict is Verdict.CANNOT_TELL:
+            points = [0.0 if ruler.floor_at_zero else value - 1.25 * doubt, value + 1.25 * doubt]
+            points += [p for p in limits if p <= value + 2.0 * doubt]
+        elif limits and 0.0 < 4.0 * lozenge_span < width:
+            nearest = min(limits, key=lambda p: abs(p - value))
+            reach = max(abs(nearest - value) * 1.3, lozenge_span / 2.0)
+            points = [value - reach, value + reach]
+        points += [value - doubt, value + doubt]
+    if ruler.before is not None:
+        points.append(ruler.before)
+    return points
 
 
 def _round_step(rough: float) -> float:

@@ -69,6 +69,8 @@ class Undecided:
 
         A range of the card that finds an open only is named as such; one that is guessed is not.
         """
+        if self.judgement.dominant is Part.LEAD_ZERO:
+            yield Advice(remedy=Remedy.LEAD_ZERO)
         useful = [
             a
             for a, p in self._candidates()

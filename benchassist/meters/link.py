@@ -39,12 +39,16 @@ from benchassist.meters.translation import _
 BACK_OFF_S: Final = (0.5, 1.0, 2.0, 4.0, 5.0)
 JITTER: Final = 0.2
 LOOK_AGAIN_S: Final = 1.0
+LEAST_WAIT_S: Final = 1e-3
 TRIES: Final = 2
 JOIN_S: Final = 8.0
 """Longer than the longest wait of a reader: five seconds for a connection."""
 
 LOG: Final = logging.getLogger(__name__)
-CUTS: Final = frozenset({LinkState.LOST, LinkState.STALLED, LinkState.GARBAGE})
+STRONG_CUTS: Final = frozenset({LinkState.LOST, LinkState.GARBAGE})
+WEAK_CUTS: Final = frozenset({LinkState.STALLED, LinkState.RESYNC})
+"""What interrupts readings; the reason of a gap is its first, unless a stronger one follows."""
+
 Opener = Callable[..., Port]
 
 
@@ -216,7 +220,7 @@ class MeterLink:
                 self._sink(reading)
 
     def _change(self, state: LinkState, detail: str = "", *, t_s: float | None = None) -> None:
-        if state in CUTS:
+        if state in STRONG_CUTS or (state in WEAK_CUTS and not self._cut):
             self._cut = state.value
         if (state, detail) == (self._state, self._detail):
             return
@@ -259,7 +263,7 @@ class MeterLink:
         """Wait before the next try; shorter when the port comes back meanwhile."""
         was_there = self._lead.is_there()
         end = self._now() + next(self._delays) * (1.0 + JITTER * self._jitter())
-        while (left := end - self._now()) > 0.0:
+        while (left := end - self._now()) > LEAST_WAIT_S:
             self._pause(min(left, LOOK_AGAIN_S))
             if not was_there and self._lead.is_there():
                 return

@@ -107,8 +107,12 @@ class SerialPort:
 
     def close(self) -> None:
         """Release the port; never raises."""
+        # pyserial leaves a socket open whose peer has reset the connection.
+        stream = getattr(self._serial, "_socket", None) if self._is_stream else None
         with contextlib.suppress(*TROUBLE):
             self._serial.close()
+        if stream is not None:
+            stream.close()
 
     def _waiting(self) -> bytes:
         try:

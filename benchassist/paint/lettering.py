@@ -60,8 +60,13 @@ def fit(text: str, width: float, style: Style, *, least: int = SMALLEST) -> tupl
     fitted = style.sized(px)
     if fitted.width(text) <= width:
         return text, fitted
-    elided = QFontMetricsF(fitted.font).elidedText(text, Qt.TextElideMode.ElideRight, width)
-    return elided, fitted
+    return _elided(text, width, fitted), fitted
+
+
+def _elided(text: str, width: float, style: Style) -> str:
+    """The beginning of the text and an ellipsis. Qt rounds widths to 1/64: leave it a hair."""
+    metrics = QFontMetricsF(style.font)
+    return metrics.elidedText(text, Qt.TextElideMode.ElideRight, width - 0.2)
 
 
 def draw_fitted(
@@ -112,7 +117,7 @@ def wrap(
         broken.append(line)
     if lines is not None and len(broken) > lines:
         last = " ".join(broken[lines - 1 :])
-        broken[lines - 1 :] = [metrics.elidedText(last, Qt.TextElideMode.ElideRight, width)]
+        broken[lines - 1 :] = [_elided(last, width, style)]
     return tuple(broken)
 
 

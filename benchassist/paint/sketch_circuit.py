@@ -94,21 +94,16 @@ def leads(board: Board) -> None:
 
 def self_check(board: Board) -> None:
     """One probe on each wire of a resistor that is known."""
-    board.painter.translate(0.0, 8.0)
-    board.thin("M 52,92 H 236", width=4.0, color=board.palette.ink)
+    board.thin("M 52,100 H 236", width=4.0, color=board.palette.ink)
     board.path(
-        "M 106,70 H 120 Q 126,70 128,75 H 160 Q 162,70 168,70 H 182 Q 192,70 192,80 V 104"
-        " Q 192,114 182,114 H 168 Q 162,114 160,109 H 128 Q 126,114 120,114 H 106"
-        " Q 96,114 96,104 V 80 Q 96,70 106,70 Z",
+        "M 106,78 H 120 Q 126,78 128,83 H 160 Q 162,78 168,78 H 182 Q 192,78 192,88 V 112"
+        " Q 192,122 182,122 H 168 Q 162,122 160,117 H 128 Q 126,122 120,122 H 106"
+        " Q 96,122 96,112 V 88 Q 96,78 106,78 Z",
         fill=board.palette.band,
     )
-    for x, top, bottom in (
-        (110.0, 72.0, 112.0),
-        (136.0, 77.0, 107.0),
-        (150.0, 77.0, 107.0),
-        (176.0, 72.0, 112.0),
-    ):
-        board.thin(f"M {x},{top} V {bottom}", width=5.0, color=board.palette.ink)
-    board.probe((72.0, 94.0), -62.0, bend=-1.0)
-    board.probe((216.0, 94.0), -118.0)
-    board.label("resistor", 48.0, (8.0, 280.0), align=CENTRE)
+    for x, half in ((110.0, 20.0), (136.0, 15.0), (150.0, 15.0), (176.0, 20.0)):
+        ring = f"M {x},{100 - half} V {100 + half}"
+        board.thin(ring, width=5.0, color=board.palette.ink)
+    board.probe((72.0, 102.0), -62.0, bend=-1.0)
+    board.probe((216.0, 102.0), -118.0)
+    board.label("resistor", 54.0, (8.0, 280.0), align=CENTRE)

@@ -57,6 +57,7 @@ class Guide:
         self._screens.mkdir(parents=True, exist_ok=True)
         self._shots = 0
         self._visit_id = ""
+        self._open_since: float | None = None
 
     @property
     def bench(self) -> Bench:
@@ -105,35 +106,35 @@ class Guide:
         self._wait(f"an answer at {key}", lambda: self.bench.visit.standing(key) in DONE)
 
     def _measure(self, key: str) -> None:
-        bench = self.bench
-        check = bench.visit.procedure.check(key)
         if key == "cap":
             self._pull_the_lead()
-        if check.expects_overload:
+        self._open_since = None
+        while not self._done(key):
             self._wait(
-                "an open with proved leads",
-                lambda: (
-                    bench.view().number.state is NumberState.OVERLOAD
-                    and bench.meter.leads_proved()
-                    and bench.taker.live() is not None
-                ),
+                f"{key} taken, open or held",
+                lambda: self._done(key) or self._open() or self._held(),
             )
-            self._window.pump(1.5)
-            self._shot(f"{key}-open")
+            if self._done(key):
+                break
+            self._shot(f"{key}-open" if self._open() else f"{key}-cannot-tell")
             self._window.press("Space", " ")
-        self._wait(
-            f"{key} steadying", lambda: bench.meter.now_steady.fraction > 0.3 or self._done(key)
-        )
-        self._shot(f"{key}-live")
-        self._wait(f"{key} taken", lambda: self._done(key) or self._held())
-        if self._held():
-            self._shot(f"{key}-cannot-tell")
-            self._window.press("Space", " ")
-            self._wait(f"{key} taken by key", lambda: self._done(key))
+            self._window.pump(0.5)
         self._shot(f"{key}-taken")
 
     def _done(self, key: str) -> bool:
         return self.bench.visit.standing(key) in DONE and not self.bench.taker.needs_other_way()
+
+    def _open(self) -> bool:
+        """Above range on the part for a second, with the leads proved: a key may take it."""
+        bench = self.bench
+        shown = bench.view().number.state is NumberState.OVERLOAD
+        touching = self._session.hand.holds == bench.visit.current.key
+        if not (shown and touching and bench.meter.leads_proved()):
+            self._open_since = None
+            return False
+        now = bench.clock.monotonic()
+        self._open_since = self._open_since or now
+        return now - self._open_since >= 1.0
 
     def _held(self) -> bool:
         return self.bench.view().number.state is NumberState.HELD
@@ -157,12 +158,15 @@ class Guide:
         self._type(TYPED.get(key, "1"))
         if key == "plug_gap":
             self._wait("the gap taken", lambda: self._done(key))
+            self._window.pump(0.5)
+            self.bench.act("goto", key)
+            self._window.pump(0.1)
             self._window.press("D")
             self._window.type("plug gap set")
             self._window.press("Return")
             self._window.pump(0.1)
-            self._session.shop.bench(self._visit_id).act("goto", key)
             self._type(GAP_SET)
+            self._wait("the gap set", lambda: not self.bench.visit.awaits_after(key))
 
     def _type(self, text: str) -> None:
         self._window.press("M")

@@ -23,9 +23,10 @@ class Hand:
 
     def __init__(self, practice: PracticeBench) -> None:
         self._practice = practice
-        self._holds = LIFT
+        self.holds = LIFT
         self._place = ""
         self._arrived_at = 0.0
+        self._open_since: float | None = None
         self.by_itself = True
         """Whether the probes follow the check."""
 
@@ -51,14 +52,25 @@ class Hand:
             return LIFT
         if check.kind is not CheckKind.MEASURE or bench.asking_option():
             return LIFT
-        if check.expects_overload and since < REACH_S + PROVE_S:
+        if self._must_prove(bench, view, since):
             return SHORT
         return check.key if probes_for(check.key) else LIFT
 
+    def _must_prove(self, bench: Bench, view: BenchView, since: float) -> bool:
+        """Whether an open is to be believed here and the leads are not proved yet."""
+        if bench.visit.current.expects_overload and since < REACH_S + PROVE_S:
+            return True
+        if view.number.state is not NumberState.OVERLOAD or bench.meter.leads_proved():
+            self._open_since = None
+            return self.holds == SHORT and not bench.meter.leads_proved()
+        now = bench.clock.monotonic()
+        self._open_since = self._open_since if self._open_since is not None else now
+        return now - self._open_since >= PROVE_S
+
     def _hold(self, what: str) -> None:
-        if what == self._holds:
+        if what == self.holds:
             return
-        self._holds = what
+        self.holds = what
         if what == LIFT:
             self._practice.lift()
         elif what == SHORT:

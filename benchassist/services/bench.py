@@ -25,6 +25,10 @@ from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
 
+FAR_FROM_SHORT = 100.0
+"""Ohm. Where a band begins above it, probes held together are no reading of the part."""
+
+
 class Bench:
     """One visit under work. `tick` and `act` from one thread; `view` is a value."""
 
@@ -93,12 +97,26 @@ class Bench:
             candidate is not None
             and candidate.bar is None
             and candidate.taken is not None
+            and not self.proving_leads()
             and candidate.taken.judgement.verdict is not Verdict.CANNOT_TELL
         )
 
+    def proving_leads(self) -> bool:
+        """Whether the probes are held together where that can only be the proof of the leads."""
+        live, band = self.meter.live, self.visit.band(self.visit.current)
+        lower = band.lower if band is not None else None
+        far_off = lower is not None and lower > FAR_FROM_SHORT
+        return live is not None and is_shorted(live) and (far_off or self._expects_open())
+
+    def _expects_open(self) -> bool:
+        check = self.visit.current
+        return check.expects_overload or check.polarities == 2
+
     def _may_go_on(self) -> bool:
-        """The probes have been lifted, or nothing was touched: a typed value, a look."""
+        """The probes have been lifted, or that cannot be seen: typed, looked at, above range."""
         if not isinstance(self.flash, Taken) or self.flash.reading.channel == TYPED:
+            return True
+        if self.flash.reading.overload:
             return True
         return not self.meter.linked or self.meter.now_steady.phase is not Phase.LIFT
 
@@ -143,14 +161,17 @@ class Bench:
         if closing:
             bench_key.close_now(self)
 
+    @property
+    def wanted(self) -> Quantity | None:
+        """What the meter is to be set to here; a speed comes from it in hertz."""
+        if self.stage is not Stage.CHECKS:
+            return Quantity.RESISTANCE
+        quantity = self.visit.current.quantity
+        return Quantity.FREQUENCY if quantity is Quantity.SPEED else quantity
+
     def arrive(self) -> None:
         """Tell the meter what is wanted here."""
-        wanted: Quantity | None = self.visit.current.quantity
-        if self.stage is not Stage.CHECKS:
-            wanted = Quantity.RESISTANCE
-        elif wanted is Quantity.SPEED:
-            wanted = Quantity.FREQUENCY
-        self.meter.expect(wanted)
+        self.meter.expect(self.wanted)
         self.fixes = ()
         self.flash = None
         self.message = ""

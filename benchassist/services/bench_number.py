@@ -117,6 +117,14 @@ def _live(bench: Bench, taken: Taken | None) -> Number:
             jaw_word=_("Lift the probes"),
             jaw_hint=_("then touch the next part"),
         )
+    if bench.stage is Stage.CHECKS and bench.proving_leads():
+        return _with_digits(
+            bench,
+            reading,
+            state=NumberState.MOVING,
+            jaw_word=_("Leads proved"),
+            jaw_hint=_("now the part"),
+        )
     if taken is not None and taken.judgement.verdict is Verdict.CANNOT_TELL:
         met = steady.phase is Phase.STEADY
         return _with_digits(

@@ -58,7 +58,7 @@ def view_of(bench: Bench) -> BenchView:
         ribbon=_ribbon(bench),
         title=_title(bench),
         step_text=_step_text(bench),
-        setting_label=_("Meter is on:") if bench.meter.live is not None else _("Set the meter:"),
+        setting_label=_setting_label(bench),
         setting=_setting(bench),
         touch_label=_("Look:") if check.kind is CheckKind.LOOK else _("Touch:"),
         touch=_touch(bench),
@@ -284,9 +284,19 @@ def _step_text(bench: Bench) -> str:
     )
 
 
+def _by_meter(bench: Bench) -> bool:
+    return bench.stage is not Stage.CHECKS or bench.visit.current.kind is CheckKind.MEASURE
+
+
+def _setting_label(bench: Bench) -> str:
+    if not _by_meter(bench):
+        return _("Use:")
+    return _("Meter is on:") if bench.meter.live is not None else _("Set the meter:")
+
+
 def _setting(bench: Bench) -> str:
     live = bench.meter.live
-    if live is not None and live.quantity is not None:
+    if live is not None and live.quantity is bench.wanted and _by_meter(bench):
         return wording.range_text(live)
     if bench.stage is not Stage.CHECKS:
         return _("ohms, lowest range") if bench.stage is Stage.LEADS else _("ohms")

@@ -1,14 +1,14 @@
 """A meter card as a table: each range with its steps, its doubt and an example of that."""
 
-from benchassist.core.accuracy import MeterRange
+from benchassist.core.accuracy import Accuracy, MeterRange
 from benchassist.core.estimate import Conditions, estimate
 from benchassist.core.procedure import MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
 from benchassist.services.desk import RangeRow
 from benchassist.services.translation import _
-from benchassist.services.wording import accuracy_text, value_and_doubt
-from benchassist.units import difference_text, scaled
+from benchassist.services.wording import value_and_doubt
+from benchassist.units import scaled
 
 EXAMPLE_AT = 0.45
 """Where on a range the example stands."""
@@ -38,7 +38,17 @@ def _row(quantity: Quantity, one: MeterRange, k: float) -> RangeRow:
     value, doubt = value_and_doubt(found.y, k * found.standard_uncertainty, quantity)
     return RangeRow(
         range_text=str(scaled(one.full_scale, quantity)),
-        steps_text=str(difference_text(one.resolution, quantity)),
-        doubt_text=accuracy_text(one.accuracy),
+        steps_text=str(scaled(one.resolution, quantity)),
+        doubt_text=_statement(one.accuracy),
         example_text=_("{value} is {doubt}").format(value=value, doubt=doubt),
     )
+
+
+def _statement(accuracy: Accuracy) -> str:
+    """As short as a booklet prints it: 0.8% + 3."""
+    parts = [f"{accuracy.percent:g}%"]
+    if accuracy.percent_of_range:
+        parts.append(_("{percent:g}% range").format(percent=accuracy.percent_of_range))
+    if accuracy.counts:
+        parts.append(f"{accuracy.counts:g}")
+    return " + ".join(parts)

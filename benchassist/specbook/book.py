@@ -8,7 +8,7 @@ from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Proced
 from benchassist.errors import NotFoundError, ProfileError
 from benchassist.specbook.audit import faults_of
 from benchassist.specbook.binding import Binder
-from benchassist.specbook.fault import Fault, _, told
+from benchassist.specbook.fault import _, told
 from benchassist.specbook.loader import gathered, shipped_folder
 from benchassist.specbook.shelf import Shelf
 
@@ -85,19 +85,25 @@ class Book:
 
 
 def _without_faults(shipped: Path, own: Path) -> tuple[Shelf, tuple[str, ...]]:
-    """The largest set of the shop's files that has no faults, and the faults of the rest.
+    """The shop's files that fit, over the shipped ones, and the faults of the rest.
 
-    Leaving a file out can leave another one without what it refers to, hence the loop.
+    Leaving a file out can leave another one without what it refers to, hence the loop. A shop's
+    file that is sound itself but breaks a shipped one cannot be told by its name: then the shop's
+    files are all left out.
     """
     left_out: set[Path] = set()
     said: dict[str, None] = {}
     while True:
         shelf = gathered(shipped, own, leave_out=left_out)
-        faults: tuple[Fault, ...] = faults_of(shelf)
-        if not faults:
-            return shelf, tuple(said)
+        faults = faults_of(shelf)
+        # A file astray is never read, so it spoils nothing and stays a word of warning.
+        faulty = {fault.path for fault in faults if fault.path in shelf.texts}
         said |= dict.fromkeys(told(faults, shelf.texts))
-        faulty = {fault.path for fault in faults if fault.path.is_relative_to(own)}
-        if not faulty - left_out:
+        if not faulty:
+            return shelf, tuple(said)
+        of_shop = {path for path in faulty if path.is_relative_to(own)}
+        if not of_shop:
+            of_shop = {path for path in shelf.texts if path.is_relative_to(own)}
+        if not of_shop:
             raise ProfileError(told(faults, shelf.texts))
-        left_out |= faulty
+        left_out |= of_shop

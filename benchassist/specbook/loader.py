@@ -129,6 +129,7 @@ def _tables(
 
 
 def _parsed(path: Path, shelf: Shelf) -> dict[str, Any] | None:
+    shelf.texts[path] = ""
     try:
         text = path.read_text(encoding="utf-8")
     except UnicodeDecodeError:

@@ -37,7 +37,7 @@ Drawer = dict[str, Filed[SheetT]]
 
 @dataclass(slots=True)
 class Shelf:
-    """What a loader has gathered: sheets by key, faults met on the way, texts of the files."""
+    """What a loader has gathered: sheets by key, faults met on the way, text of every file read."""
 
     engines: Drawer[EngineSheet] = field(default_factory=dict)
     procedures: Drawer[ProcedureSheet] = field(default_factory=dict)

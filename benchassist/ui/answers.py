@@ -13,7 +13,7 @@ from benchassist.ui.lettering import Style, columns_of, paragraph, wrapped_heigh
 from benchassist.ui.tile import ChoiceTile, FixTile
 
 GAP = 8.0
-TALLEST, SHORTEST = 64.0, 44.0
+TALLEST, SHORTEST = 80.0, 44.0
 
 
 class Answers(Crowd[tuple[str, tuple[Choice, ...]], Choice]):

@@ -16,11 +16,11 @@ MESSAGE_TOP, MESSAGE = 4.0, 32.0
 TITLE_TOP, TITLE = 64.0, 50.0
 LINES_TOP, LINES = 114.0, 70.0
 WORK_TOP, WORK = 194.0, 224.0
-CAUTION, CAUTION_LOW = 44.0, 30.0
+CAUTION = 44.0
 SKETCH_WIDTH, SKETCH_GAP = 288.0, 32.0
-PANEL, PANEL_LOW, PANEL_MOST = 154.0, 114.0, 240.0
-VERDICT, VERDICT_LOW = 52.0, 46.0
-FIXES, FIXES_LOW = 84.0, 78.0
+PANEL, PANEL_LOW, PANEL_MOST = 154.0, 110.0, 240.0
+VERDICT, VERDICT_LOW = 52.0, 44.0
+FIXES, FIXES_LOW = 84.0, 76.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,9 @@ class Place:
 class Need:
     """What the present view needs room for.
 
-    `caution`: the step has cautions, said in a row. `panel` is the height its panel asks for (ruler,
-    strip, or cautions in full), 0 where it has none. `answers`: a question takes the number's place.
+    `caution`: the step has cautions, said in a row. `panel` is the height its panel asks for
+    (ruler, strip, or cautions in full), 0 where it has none. `answers`: a question takes the
+    number's place. `verdict`: there is one, or reasons; without them the panel takes their room.
     """
 
     message: bool = False
@@ -52,6 +53,7 @@ class Need:
     answers: int = 0
     sketch: bool = True
     panel: float = PANEL
+    verdict: bool = True
     big: bool = False
 
 
@@ -83,8 +85,8 @@ def _usual(width: float, need: Need) -> BenchPlaces:
     top, bottom = WORK_TOP, FOOT
     caution = None
     if need.caution:
-        caution = Place(x, top - 4, wide, CAUTION_LOW if tight else CAUTION)
-        top = caution.bottom + (6 if tight else 10)
+        caution = Place(x, top - 4, wide, CAUTION)
+        top = caution.bottom + (5 if tight else 10)
     fixes = None
     if tight:
         high = FIXES_LOW if caution else FIXES
@@ -95,10 +97,12 @@ def _usual(width: float, need: Need) -> BenchPlaces:
     bottom = verdict.y - 8
     panel = None
     if need.panel:
-        high = PANEL_LOW if tight else min(PANEL_MOST, max(PANEL, need.panel))
-        panel = Place(x, bottom - high, wide, high)
+        spare = 0.0 if need.verdict else FOOT - bottom
+        high = PANEL_LOW if tight else min(PANEL_MOST, max(PANEL, need.panel - spare))
+        foot = bottom if need.verdict else FOOT
+        panel = Place(x, bottom - high, wide, foot - bottom + high)
         bottom = panel.y - (10 if tight else 16)
-    most = bottom - top if need.answers else min(bottom - top, WORK if panel else 300.0)
+    most = bottom - top if need.answers else min(bottom - top, WORK)
     sketch = Place(x, top, SKETCH_WIDTH, min(most, WORK)) if need.sketch else None
     left = x + SKETCH_WIDTH + SKETCH_GAP if sketch else x
     work = Place(left, top, x + wide - left, most)

@@ -9,6 +9,7 @@ from dataclasses import replace
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from benchassist.core.slip import Ink
 from benchassist.services.bench_view import Ask, BenchView, KeyHint, NumberState
 from benchassist.services.desk import Action, BenchDesk
 from benchassist.services.translation import _
@@ -35,7 +36,7 @@ from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.key_map import action_of, hint_for, split_action
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
-from benchassist.ui.number_block import NumberBlock, NumberShown
+from benchassist.ui.number_block import PAD, NumberBlock, NumberShown
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.slip_part import SLIP_SHARE, SlipPart
 
@@ -56,7 +57,7 @@ class BenchPage(Page):
         super().__init__(parent)
         self._desk: BenchDesk | None = None
         self._view: BenchView | None = None
-        self._need: tuple[Need, Ask, str] | None = None
+        self._stood: tuple[object, ...] | None = None
         self.big = False
         self.strip_shown = False
         self.slip = SlipPart(self)
@@ -178,7 +179,7 @@ class BenchPage(Page):
         match press:
             case "V":
                 self.big = not self.big
-                self._need = None
+                self._stood = None
                 self.dress(self.look)
             case "S":
                 self.strip_shown = not self.strip_shown
@@ -268,10 +269,10 @@ class BenchPage(Page):
         )
         self.fixes.put(view.fixes)
         self._show_frame(view)
-        need = self._needed(view)
-        if (need, view.ask, view.number.state) != self._need:
+        if self._stand(view) != self._stood:
             self.place()
-        if was is not None and was.number.state is not number.state is NumberState.TAKEN:
+        if was is not None and _turned_to_ink(was, view):
+            self.number.flash()
             self.cued.emit("taken")
 
     def _message(self, view: BenchView) -> str:
@@ -280,7 +281,9 @@ class BenchPage(Page):
 
     def _cautions_in_full(self, view: BenchView) -> bool:
         """Until there is a reading to look at, the panel holds the cautions."""
-        return view.ruler is None and not self.strip_shown and not self.big
+        ruler = view.ruler
+        read = ruler is not None and (ruler.value is not None or ruler.overload)
+        return bool(view.cautions) and not (read or self.strip_shown or self.big)
 
     def _show_entry(self, was: BenchView | None, view: BenchView) -> None:
         asked_before = was is not None and was.ask is Ask.TEXT
@@ -328,7 +331,7 @@ class BenchPage(Page):
     def _needed(self, view: BenchView) -> Need:
         wide = self._bench_units()[1] - 2 * MARGIN
         asking = view.ask in {Ask.LOOK, Ask.OPTION}
-        panel = PANEL if view.ruler is not None or self.strip_shown else 0.0
+        panel = PANEL if not asking else 0.0
         if self._cautions_in_full(view):
             panel = caution_panel_height(view.cautions, wide)
         return Need(
@@ -338,8 +341,13 @@ class BenchPage(Page):
             answers=len(view.choices) if asking else 0,
             sketch=bool(view.sketch),
             panel=panel,
+            verdict=bool(view.verdict_text or view.reasons) or not self._cautions_in_full(view),
             big=self.big,
         )
+
+    def _stand(self, view: BenchView) -> tuple[object, ...]:
+        """Everything that places depend on besides the window's size."""
+        return self._needed(view), view.ask, view.number.state, view.ruler is None
 
     def place(self) -> None:
         """Place every part for the present view and size."""
@@ -348,9 +356,10 @@ class BenchPage(Page):
             return
         left, wide = self._bench_units()
         need = self._needed(view)
-        self._need = (need, view.ask, view.number.state)
+        self._stood = self._stand(view)
         places = bench_places(wide, need)
         in_full = self._cautions_in_full(view)
+        shows_panel = view.ruler is not None or self.strip_shown
         self.slip.setVisible(not self.big)
         self.slip.setGeometry(self.look.rect(Place(0, 0, left, self.height() / self.look.s)))
         for part, place in (
@@ -361,7 +370,7 @@ class BenchPage(Page):
             (self.caution, places.caution),
             (self.sketch, places.sketch),
             (self.answers, places.answers),
-            (self.panel, None if in_full else places.panel),
+            (self.panel, None if in_full or not shows_panel else places.panel),
             (self.cautions, places.panel if in_full else None),
             (self.verdict, places.verdict),
             (self.fixes, places.fixes),
@@ -387,7 +396,8 @@ class BenchPage(Page):
             self.entry.setGeometry(self.look.rect(entry))
             self.entry.raise_()
             block = replace(block, height=number_high)
-        self.number.setGeometry(self.look.rect(block))
+        wide = replace(block, x=block.x - PAD, width=block.width + 2 * PAD)
+        self.number.setGeometry(self.look.rect(wide))
 
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""
@@ -397,6 +407,12 @@ class BenchPage(Page):
         entry_scale = BIG_ENTRY if self.big else 1.0
         self.entry.dress(Look(look.palette, look.s * entry_scale))
         self.place()
+
+
+def _turned_to_ink(was: BenchView, view: BenchView) -> bool:
+    """Whether a step that stood in pencil stands in ink now: it is on disk."""
+    pencil = {item.key for item in was.ribbon if item.ink is Ink.PENCIL}
+    return any(item.key in pencil and item.ink is Ink.INK for item in view.ribbon)
 
 
 def _instructions(view: BenchView) -> Instructions:

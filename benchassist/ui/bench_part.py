@@ -18,11 +18,10 @@ from benchassist.services.bench_view import RibbonItem, Strip
 from benchassist.services.translation import _
 from benchassist.ui.cap import paint_triangle
 from benchassist.ui.crowd import Crowd
-from benchassist.ui.lettering import RIGHT, Style, paragraph, row, runs, wrapped_height
+from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row, runs, wrapped_height
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
 from benchassist.ui.sketch_words import sketch_words
-
 
 NAMED = 70.0
 """Width from which a step of the ribbon shows its name."""
@@ -48,11 +47,20 @@ class RibbonTarget(Target[RibbonItem]):
         narrow = room.width() < NAMED
         number = Style(px=15, weight=800, color=colour)
         low = room.height() < 30.0
-        row(painter, QRectF(8, 2, room.width() - 12, 19), str(item.number), number)
-        if item.verdict is not None and not item.current:
+        if narrow:
+            number = replace(number, align=CENTRE)
+        left = 1 if narrow else 8
+        row(
+            painter,
+            QRectF(left, 2, room.width() - 1.5 * left, 19),
+            str(item.number),
+            number,
+            least=9,
+        )
+        if item.verdict is not None and not item.current and not (narrow and low):
             sign = QRectF(room.width() - 35, 4, 27, 13)
             if narrow and not low:
-                sign = QRectF((room.width() - 32) / 2, 25, 32, 14)
+                sign = QRectF(1, 25, room.width() - 2, 14)
             paint_verdict_glyph(painter, sign, item.verdict, item.side, palette)
         elif item.ink.value == "skipped" and not item.current:
             dash = QRectF(room.width() - 22, 10, 12, 2.5)
@@ -124,7 +132,7 @@ class Title(Part[Heading]):
         taken = row(painter, room.adjusted(0, 4, 0, 4), self.value.step_text, step)
         left = room.adjusted(0, 0, -taken.width() - 24, 0)
         title = Style(px=68 if big else 40, weight=800, color=palette.ink)
-        row(painter, left, self.value.title, title, least=24)
+        row(painter, left, self.value.title, title, least=20)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,8 +166,8 @@ class Lines(Part[Instructions]):
             rect = QRectF(0, i * high, room.width(), high)
             lead = Style(px=px, weight=800, color=palette.ink)
             rest = Style(px=px, weight=500, color=palette.ink)
-            if self._width(pair, px) <= room.width():
-                runs(painter, rect, ((f"{pair[0]} ", lead), (pair[1], rest)), least=px)
+            if self._width(pair, 18) <= room.width():
+                runs(painter, rect, ((f"{pair[0]} ", lead), (pair[1], rest)), least=18)
             else:
                 text = f"{pair[0]} {pair[1]}"
                 paragraph(painter, rect, text, rest, least=15, upright=0.5)
@@ -225,13 +233,13 @@ class CautionPanel(Part[tuple[str, ...]]):
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """One below the other beside one triangle, as large as they all fit."""
         paint_panel(painter, room, palette, edge=2.0)
-        paint_triangle(painter, QRectF(14, 10, 44, 40), palette.ink, palette.panel)
         inner = room.adjusted(CAUTION_INSET, 9, -14, -9)
-        style = Style(px=22, weight=500, color=palette.ink)
+        style = Style(px=24, weight=500, color=palette.ink)
         while style.px > 13 and _cautions_height(self.value, inner.width(), style) > inner.height():
             style = style.sized(style.px - 1)
         spare = inner.height() - _cautions_height(self.value, inner.width(), style)
         y = inner.top() + max(0.0, spare) / 2.0
+        paint_triangle(painter, QRectF(14, y, 44, 40), palette.ink, palette.panel)
         for text in self.value:
             high = wrapped_height(text, inner.width(), style)
             where = QRectF(inner.left(), y, inner.width(), high)
@@ -300,7 +308,8 @@ class RulerPanel(Part[PanelShown]):
         strip, ruler = self.value.strip, self.value.ruler
         inner = room.adjusted(16, 6, -16, -6)
         if strip is not None:
-            paint_strip_plot(painter, inner, strip, palette)
+            marks = ((-60.0, _("60 s ago")), (-30.0, _("30 s ago")), (0.0, _("now")))
+            paint_strip_plot(painter, inner, strip, palette, marks=marks)
         elif ruler is not None:
             paint_band_ruler(painter, inner, ruler, palette, legend=room.height() > 140.0)
 

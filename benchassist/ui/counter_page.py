@@ -17,13 +17,13 @@ from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import CounterDesk, CounterView, MachineCard, SlipCard
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
-from benchassist.ui.message import Message
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.entry import LineField
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.lettering import CENTRE, LEADING, RIGHT, Style, columns_of, paragraph, row
 from benchassist.ui.look import Look
 from benchassist.ui.machine_card import MachineShown, MachineTarget, SlipShown, SlipTarget
+from benchassist.ui.message import Message
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part
@@ -32,7 +32,7 @@ from benchassist.ui.tile import Button, ButtonTile
 
 TICKS_BETWEEN_LOOKS = 25
 """The shop file is asked again once a second, and at once when the search changes."""
-MACHINE_ROW = 52.0
+MACHINE_ROW = 46.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,9 +245,9 @@ class CounterPage(Page):
         self.buttons = tuple(
             ButtonTile(button, self)
             for button in (
-                Button(press="F2", text=_("New machine"), note=_("Start a fresh card and tag")),
-                Button(press="F3", text=_("Practice bench"), note=_("Made-up faults. No meter")),
-                Button(press="F4", text=_("Meters"), note=_("Link one, zero the leads")),
+                Button(press="F2", text=_("New machine"), note=_("Fresh card and tag")),
+                Button(press="F3", text=_("Practice bench"), note=_("Made-up faults")),
+                Button(press="F4", text=_("Meters"), note=_("Link, zero, accuracy")),
             )
         )
         for button, page in zip(self.buttons, ("new_machine", "practice", "meters"), strict=True):
@@ -419,7 +419,7 @@ class CounterPage(Page):
         self.search.setGeometry(look.rect(Place(x, 84, wide, 80)))
         self.search.raise_()
         self.message.setVisible(bool(self.message.value))
-        self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
+        self.message.setGeometry(look.rect(Place(x, 168, wide, 32)))
         self.machines.setGeometry(look.rect(Place(x, 204, wide, high - 332)))
         places = columns_of(QRectF(x, high - 112, wide, 96), len(self.buttons), 16.0)
         for button, where in zip(self.buttons, places, strict=True):

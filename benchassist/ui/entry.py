@@ -17,7 +17,7 @@ from benchassist.ui.look import Look
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part
 
-ENTRY_HEIGHT = 112.0
+ENTRY_HEIGHT = 124.0
 
 
 class LineField(QLineEdit):
@@ -75,7 +75,7 @@ class EntryShown:
 
 
 class EntryLine(Part[EntryShown]):
-    """Label, field, hint or error; 112 units high."""
+    """Label, field, hint or error; 124 units high."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(EntryShown(), parent)

@@ -18,6 +18,8 @@ from benchassist.ui.part import Part, Target
 
 BAR = 48.0
 STRIP = 56.0
+CLOSEST = 10.0
+"""The least gap between keys of the strip."""
 MARGIN = 24.0
 
 
@@ -107,7 +109,7 @@ class KeyTarget(Target[KeyHint]):
 
 
 class KeyStrip(Crowd[Keys, KeyHint]):
-    """The dark strip of keys at the bottom, 56 units high. What does not fit is on the keys page."""
+    """The dark strip of keys at the bottom; what does not fit is on the keys page."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(Keys(), parent)
@@ -124,14 +126,22 @@ class KeyStrip(Crowd[Keys, KeyHint]):
         """The action."""
         return item.action
 
+    @property
+    def _note_fits(self) -> bool:
+        """Keys come first: the note shows where they leave it room."""
+        wide = self.width() / self.look.s - 2 * MARGIN - self._note_width() - 16
+        hints = self.value.hints
+        keys = sum(self._width_of(hint) for hint in hints) + CLOSEST * (len(hints) - 1)
+        return bool(self.value.note) and keys <= wide
+
     def places(self, items: Sequence[KeyHint], room: QRectF) -> list[QRectF | None]:
         """From the left, closer together where they are many."""
         wide = room.width() - 2 * MARGIN
-        if self.value.note:
+        if self._note_fits:
             wide -= self._note_width() + 16
         widths = [self._width_of(hint) for hint in items]
         gap = 28.0
-        while gap > 10.0 and sum(widths) + gap * (len(widths) - 1) > wide:
+        while gap > CLOSEST and sum(widths) + gap * (len(widths) - 1) > wide:
             gap -= 1.0
         x, places = MARGIN, list[QRectF | None]()
         for width in widths:
@@ -151,7 +161,7 @@ class KeyStrip(Crowd[Keys, KeyHint]):
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """Ground and note; the caps paint themselves."""
         painter.fillRect(room, QColor(palette.bar))
-        if not self.value.note:
+        if not self._note_fits:
             return
         style = Style(px=18, weight=400, color=palette.bar_dim, align=RIGHT)
         words = room.adjusted(MARGIN, -1, -MARGIN, -1)

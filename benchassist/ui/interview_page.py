@@ -159,9 +159,7 @@ class InterviewPage(Page):
             self.box.field.setText(said)
         self.answers.put((question.hint, choices_of(question, said)) if choosing else ("", ()))
         pairs = tuple((q.label, self._shown(q)) for q in self._questions[: self._at + 1])
-        self.sheet.put(
-            SheetShown(title=_("New visit"), remark=_("goes on the slip"), pairs=pairs)
-        )
+        self.sheet.put(SheetShown(title=_("New visit"), remark=_("goes on the slip"), pairs=pairs))
         self.message.put(self.problem)
         self.place()
         if choosing:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from types import MappingProxyType
 from typing import Final
 
-from PySide6.QtCore import QEvent, QKeyCombination, Qt
+from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 
 from benchassist.services.bench_view import BenchView, KeyHint
@@ -66,7 +66,9 @@ def press_name(event: QKeyEvent) -> str:
         return event.text().upper()
     if key in {Qt.Key.Key_Control, Qt.Key.Key_Shift, Qt.Key.Key_Alt, Qt.Key.Key_Meta}:
         return ""
-    return QKeySequence(QKeyCombination(held, key)).toString(QKeySequence.SequenceFormat.PortableText)
+    return QKeySequence(QKeyCombination(held, key)).toString(
+        QKeySequence.SequenceFormat.PortableText
+    )
 
 
 def standard_press(press: str) -> str:
@@ -118,15 +120,3 @@ def _neighbour(step: int, view: BenchView) -> tuple[str, str] | None:
 def _answered(view: BenchView) -> bool:
     """Whether the current step needs no skipping any more."""
     return any(item.current and item.ink in {"ink", "skipped"} for item in view.ribbon)
-
-
-def key_event(press: str) -> QKeyEvent:
-    """A key event for a press, as if it had been typed; for targets that stand for a key."""
-    for key, name in NAMED.items():
-        if name == press:
-            return QKeyEvent(QEvent.Type.KeyPress, key.value, Qt.KeyboardModifier.NoModifier, "")
-    combination = QKeySequence(press)[0]
-    text = press.lower() if len(press) == 1 else ""
-    return QKeyEvent(
-        QEvent.Type.KeyPress, combination.key().value, combination.keyboardModifiers(), text
-    )

@@ -30,7 +30,7 @@ def bench_keys() -> tuple[tuple[str, str], ...]:
         ("Space", _("Take the reading")),
         ("Backspace", _("Redo; the old one stays, struck")),
         ("M", _("Type a reading; digits start it too")),
-        ("1", _("Answer, or the way offered (1 to 9)")),
+        ("1-9", _("Answer, or take a way offered")),
         ("Right", _("Skip, or the next step")),
         ("Left", _("The step before")),
         ("Down", _("Down the slip")),
@@ -183,9 +183,7 @@ class KeysPage(Page):
         if self._pedal.learning:
             text = _("Press the pedal now. Esc leaves it as it was.")
         elif self._pedal.key:
-            text = _("Pedal: {key}. It takes the reading.").format(
-                key=press_text(self._pedal.key)
-            )
+            text = _("Pedal: {key}. It takes the reading.").format(key=press_text(self._pedal.key))
         else:
             text = _("No pedal learned. One that sends Space works already.")
         self.pedal_line.put(text)

@@ -62,12 +62,10 @@ def runs(
     first = parts[0][1]
     baseline = rect.center().y() + CAPITAL * (first.px - shrink) / 2.0
     for text, style in parts:
-        room = rect.right() - x + 0.5
-        text, set_as = lettering.fit(
-            text, room, replace(style, px=style.px - shrink, align=LEFT), least=style.px - shrink
-        )
-        lettering.draw(painter, x, baseline, text, set_as)
-        x += set_as.width(text)
+        smaller = replace(style, px=style.px - shrink, align=LEFT)
+        fitting, _ = lettering.fit(text, rect.right() - x + 0.5, smaller, least=smaller.px)
+        lettering.draw(painter, x, baseline, fitting, smaller)
+        x += smaller.width(fitting)
     return whole
 
 
@@ -114,9 +112,7 @@ def wrapped_height(text: str, width: float, style: Style) -> float:
 
 def _lines(text: str, width: float, style: Style) -> tuple[str, ...]:
     return tuple(
-        line
-        for part in text.split("\n")
-        for line in (lettering.wrap(part, width, style) or ("",))
+        line for part in text.split("\n") for line in (lettering.wrap(part, width, style) or ("",))
     )
 
 

@@ -99,17 +99,21 @@ class MachineTarget(Target[MachineShown]):
         name = Style(px=20, weight=700, color=palette.ink)
         wide = row(painter, QRectF(20, 0, room.width() * 0.42, room.height()), card.customer, name)
         unit = QRectF(
-            wide.right() + 18, 0, inner.right() - taken.width() - 18 - wide.right() - 18, room.height()
+            wide.right() + 18,
+            0,
+            inner.right() - taken.width() - 18 - wide.right() - 18,
+            room.height(),
         )
         row(painter, unit, card.unit_text, Style(px=17, weight=400, color=palette.dim))
 
     def _paint_card(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         card = self.value.card
         paint_panel(painter, room, palette, edge=3.0)
-        foot = 64.0 if room.height() > 290 else 52.0
-        button = QRectF(22, room.height() - foot - 18, room.width() - 44, foot)
-        body = QRectF(22, 18, room.width() - 44, button.top() - 30)
-        picture = QRectF(body.left(), body.top(), 210, body.height())
+        low = room.height() < 280.0
+        foot = 64.0
+        button = QRectF(22, room.height() - foot - 18, 210 if low else room.width() - 44, foot)
+        body = QRectF(22, 18, room.width() - 44, (room.height() if low else button.top()) - 30)
+        picture = QRectF(body.left(), body.top(), 210, button.top() - 30)
         self._paint_picture(painter, picture, palette)
         text = QRectF(picture.right() + 34, body.top(), body.right() - picture.right() - 34, 0)
         tag = Style(px=18, weight=600, color=palette.dim, align=RIGHT)
@@ -121,13 +125,16 @@ class MachineTarget(Target[MachineShown]):
         row(painter, below, card.unit_text, Style(px=18, weight=400, color=palette.ink))
         self._paint_last(
             painter,
-            QRectF(text.left(), below.bottom() + 10, text.width(), body.bottom() - below.bottom() - 10),
+            QRectF(
+                text.left(), below.bottom() + 10, text.width(), body.bottom() - below.bottom() - 10
+            ),
             palette,
         )
         painter.fillRect(button, QColor(palette.ink))
-        words = _("Open a new visit")
+        words = _("New visit") if low else _("Open a new visit")
         if card.open_visit_id:
             words = f"{_('Go on')}: {card.open_visit_text}" if card.open_visit_text else _("Go on")
+            words = _("Go on") if low else words
         style = Style(px=24, weight=700, color=palette.bench)
         wide = cap_width("Enter")
         x = button.left() + (button.width() - wide - 14 - style.width(words)) / 2
@@ -137,10 +144,12 @@ class MachineTarget(Target[MachineShown]):
 
     def _paint_picture(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         card = self.value.card
-        high = max(60.0, room.height() - 62.0)
-        place = QRectF(room.left(), room.top(), room.width(), min(high, 150.0))
-        paint_machine(painter, place, palette)
-        y = place.bottom() + 8
+        high = min(150.0, room.height() - 62.0)
+        y = room.top()
+        if high > 50.0:
+            place = QRectF(room.left(), room.top(), room.width(), high)
+            paint_machine(painter, place, palette)
+            y = place.bottom() + 8
         bold = Style(px=17, weight=700, color=palette.ink, align=CENTRE)
         row(painter, QRectF(room.left() - 6, y, room.width() + 12, 24), card.visits_text, bold)
         quiet = replace(bold, weight=400, color=palette.dim)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.services.bench_view import KeyHint
-from benchassist.services.desk import Field, MetersDesk, MetersView
+from benchassist.services.desk import Field, MetersDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
@@ -21,7 +21,7 @@ from benchassist.ui.lettering import Style, columns_of, row
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.meter_card import NO_METER, MeterCardSheet
-from benchassist.ui.number_block import NumberBlock, NumberShown
+from benchassist.ui.number_block import PAD, NumberBlock, NumberShown
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
@@ -68,8 +68,9 @@ class PickTile(Target[Pick]):
         name = Style(px=17, weight=700, color=colour)
         taken = row(painter, words, pick.text, name, least=13)
         left = words.adjusted(taken.width() + 10, 0, 0, 0)
-        if left.width() > 60:
-            row(painter, left, pick.note, Style(px=15, weight=400, color=quiet), least=11)
+        note = Style(px=15, weight=400, color=quiet)
+        if note.sized(13).width(pick.note) <= left.width():
+            row(painter, left, pick.note, note, least=13)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,22 +122,19 @@ class Picks(Crowd[PicksShown, Pick]):
             row(painter, QRectF(0, 26, room.width(), 44), self.value.empty_text, quiet)
 
 
-class LinkLine(Part[tuple[str, str]]):
-    """Where the link stands, and what to do about it."""
+class LinkLine(Part[str]):
+    """What to do about the link as it stands."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(("", ""), parent)
+        super().__init__("", parent)
 
     def words(self) -> str:
-        """Both."""
-        return ". ".join(t for t in self.value if t)
+        """The line."""
+        return self.value
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """State in strong letters, the advice after it."""
-        strong = Style(px=24, weight=800, color=palette.ink)
-        taken = row(painter, room, self.value[0], strong)
-        left = room.adjusted(taken.width() + 14 if self.value[0] else 0, 0, 0, 0)
-        row(painter, left, self.value[1], Style(px=22, weight=400, color=palette.ink), least=15)
+        """One line."""
+        row(painter, room, self.value, Style(px=22, weight=400, color=palette.ink))
 
 
 class MetersPage(Page):
@@ -148,6 +146,7 @@ class MetersPage(Page):
         self._view = NO_METER
         self._ticks = 0
         self._protocol = ""
+        self._rows = (0.0, 0.0)
         self.card = MeterCardSheet(self)
         self.title = Title(self)
         self.message = Message(self)
@@ -310,10 +309,10 @@ class MetersPage(Page):
     def _show(self) -> None:
         view = self._view
         self.card.put(view)
-        self.title.put(Heading(_("Meters"), ""))
+        self.title.put(Heading(_("Meters"), view.link_text))
         self.message.put(self.problem or view.link_error or view.accuracy_error)
         self.message.setVisible(bool(self.message.value))
-        self.link.put((view.link_text, view.link_hint))
+        self.link.put(view.link_hint)
         port = self.port.field.text().strip()
         ports = tuple(
             Pick(
@@ -345,6 +344,11 @@ class MetersPage(Page):
         self.cards.setVisible(bool(view.cards))
         self.cards.put(Button(press="K", text=_("Meter card"), note=card))
         self.number.put(NumberShown(number=view.number))
+        linked = next((p.port for p in view.ports if p.linked), "")
+        if linked and not port:
+            self.port.field.setText(linked)
+        if self._rows != self._rows_wanted():
+            self.place()
         self._show_frame()
 
     def _show_frame(self) -> None:
@@ -355,9 +359,7 @@ class MetersPage(Page):
             Keys(
                 hints=(
                     KeyHint(press="Enter", text=text, action="link", main=not view.connected),
-                    KeyHint(
-                        press="Z", text=_("Zero leads"), action="zero", main=view.connected
-                    ),
+                    KeyHint(press="Z", text=_("Zero leads"), action="zero", main=view.connected),
                     KeyHint(press="T", text=_("Accuracy"), action="accuracy"),
                     KeyHint(press="K", text=_("Meter card"), action="card"),
                     KeyHint(press="Esc", text=_("Back"), action="back"),
@@ -367,6 +369,11 @@ class MetersPage(Page):
             ),
         )
 
+    def _rows_wanted(self) -> tuple[float, float]:
+        """Heights of ports and protocols: one row of tiles each, or two."""
+        ports = 70.0 if len(self.ports.items()) <= 2 else 120.0
+        return ports, 70.0 if len(self.protocols.items()) <= 4 else 120.0
+
     def place(self) -> None:
         """From the top: title, link, ports, protocols, line, number, accuracy."""
         look = self.look
@@ -375,18 +382,22 @@ class MetersPage(Page):
         x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
         self.message.setVisible(bool(self.message.value))
         half = (wide - 16) / 2
-        number = high - 16 - 84 - 16 - 412
+        self._rows = self._rows_wanted()
+        ports, protocols = self._rows
+        speaks = 108 + ports + 8
+        fields = speaks + protocols + 8
+        number = fields + 74 + 12
         for part, where in (
             (self.card, Place(0, 0, left, high)),
             (self.message, Place(x, 4, wide, 32)),
-            (self.title, Place(x, 34, wide, 50)),
-            (self.link, Place(x, 84, wide, 34)),
-            (self.ports, Place(x, 126, wide, 122)),
-            (self.protocols, Place(x, 252, wide, 122)),
-            (self.port, Place(x, 380, wide * 0.46, 74)),
-            (self.line, Place(x + wide * 0.46 + 16, 380, wide * 0.26, 74)),
-            (self.connecter, Place(x + wide * 0.72 + 32, 404, wide * 0.28 - 32, 50)),
-            (self.number, Place(x, 468, wide, number)),
+            (self.title, Place(x, 32, wide, 46)),
+            (self.link, Place(x, 76, wide, 30)),
+            (self.ports, Place(x, 108, wide, ports)),
+            (self.protocols, Place(x, speaks, wide, protocols)),
+            (self.port, Place(x, fields, wide * 0.46, 74)),
+            (self.line, Place(x + wide * 0.46 + 16, fields, wide * 0.26, 74)),
+            (self.connecter, Place(x + wide * 0.72 + 32, fields + 26, wide * 0.28 - 32, 48)),
+            (self.number, Place(x - PAD, number, wide + 2 * PAD, high - 100 - number)),
             (self.accuracy, Place(x, high - 92, half, 76)),
             (self.cards, Place(x + half + 16, high - 76, half, 60)),
         ):

@@ -17,7 +17,7 @@ from benchassist.ui.paper import Sheet, SheetShown
 from benchassist.ui.slip_part import SLIP_SHARE
 from benchassist.ui.tile import Button, ButtonTile
 
-BOX, GAP = 76.0, 12.0
+BOX, GAP = 70.0, 8.0
 
 
 class NewMachinePage(Page):
@@ -177,6 +177,9 @@ class NewMachinePage(Page):
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""
         super().dress(look)
-        for part in (self.sheet, self.title, self.message, self.answers, self.keep, *self.boxes):
+        for part in (self.sheet, self.title, self.message, self.answers):
             part.dress(look)
+        for box in self.boxes:
+            box.dress(look)
+        self.keep.dress(look)
         self.place()

@@ -18,6 +18,8 @@ FLASH_MS = 140
 """A taken reading flashes this long; nothing else moves on its own."""
 JAWS, WORDS = 20.0, 36.0
 LARGEST = 172
+PAD = 12.0
+"""The block stands out by this on both sides, so that a flash has a margin."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +46,11 @@ class NumberBlock(Part[NumberShown]):
         self._flash.setInterval(FLASH_MS)
         self._flash.timeout.connect(self.update)
 
+    def flash(self) -> None:
+        """Show inverted for a moment: something has just been taken."""
+        self._flash.start()
+        self.update()
+
     @property
     def flashing(self) -> bool:
         """Whether it shows inverted at this moment."""
@@ -57,10 +64,8 @@ class NumberBlock(Part[NumberShown]):
         return ". ".join(t for t in (said, self.value.verdict, number.jaw_word) if t)
 
     def changed(self, before: NumberShown) -> None:
-        """Only the jaws repaint where only the jaws moved; a taken reading flashes."""
+        """Only the jaws repaint where only the jaws moved."""
         now, was = self.value.number, before.number
-        if now.state is NumberState.TAKEN and was.state is not NumberState.TAKEN:
-            self._flash.start()
         if replace(before, number=replace(was, jaws=now.jaws), verdict="") == replace(
             self.value, verdict=""
         ):
@@ -83,8 +88,10 @@ class NumberBlock(Part[NumberShown]):
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """Digits, jaws, words from the top down."""
         ink, dim = palette.ink, palette.dim
+        whole, room = room, QRectF(0, 0, room.width() - 2 * PAD, room.height())
+        painter.translate(PAD, 0)
         if self.flashing:
-            painter.fillRect(room, QColor(palette.ink))
+            painter.fillRect(whole.translated(-PAD, 0), QColor(palette.ink))
             ink, dim = palette.bench, palette.bench
         jaws, words = self._foot()
         number = self.value.number
@@ -126,10 +133,8 @@ class NumberBlock(Part[NumberShown]):
         shown = self.value
         number = shown.number
         largest = 400 if shown.big else LARGEST
-        highest = min(largest, int(room.height() / 0.72))
+        highest = min(largest, int(room.height() / (0.82 if shown.big or shown.bare else 0.74)))
         digits = shown.typed or number.digits
-        if number.state is NumberState.TYPING and not digits:
-            digits = "–"
         if not digits and number.words:
             px = min(highest, 150 if shown.big else 76)
             row(painter, room, number.words, Style(px=px, weight=800, color=ink), least=30)
@@ -159,9 +164,7 @@ class NumberBlock(Part[NumberShown]):
             dots = pen(dim, 4.0, dash=(4.0, 6.0))
             line(painter, (2, y), (wide, y), dots)
 
-    def _paint_dashes(
-        self, painter: QPainter, room: QRectF, palette: Palette, px: float
-    ) -> None:
+    def _paint_dashes(self, painter: QPainter, room: QRectF, palette: Palette, px: float) -> None:
         """Two dashes where no number may be shown."""
         wide, high, y = 0.42 * px, 0.15 * px, room.center().y()
         for x in (4.0, 4.0 + 1.9 * wide):
@@ -185,5 +188,3 @@ def _jaw_look(state: NumberState) -> JawLook:
             return JawLook.BAR
         case _:
             return JawLook.LIVE
-
-

@@ -23,7 +23,7 @@ class Turn:
 
 
 class Page(QWidget):
-    """A page of the window. The window calls `refresh` from its timer while the page is in front."""
+    """A page of the window; `refresh` is called from its timer while the page is in front."""
 
     turned = Signal(object)
     bar_changed = Signal()

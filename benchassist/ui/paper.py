@@ -17,6 +17,7 @@ from benchassist.paint.slip_panel import (
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row, wrapped_height
 from benchassist.ui.part import Part
 
+
 def paint_paper(painter: QPainter, room: QRectF, palette: Palette) -> QRectF:
     """Kraft with a sheet torn off at the top; returns where to write on it."""
     blank = SheetLayout((), (), 0.0, room.width())

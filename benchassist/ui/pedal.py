@@ -33,4 +33,3 @@ class Pedal:
     def forget(self) -> None:
         """No pedal any more."""
         self.key, self.learning = "", False
-

@@ -101,9 +101,7 @@ class PrintPage(Page):
         self._desk = desk
         self.problem = ""
         self.preview.put(desk.slip())
-        folder = QStandardPaths.writableLocation(
-            QStandardPaths.StandardLocation.DocumentsLocation
-        )
+        folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
         self.path.field.setText(str(Path(folder or Path.home()) / desk.file_name()))
         self.said.put(_("One page, black on white. The customer gets it."))
         self._show()

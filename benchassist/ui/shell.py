@@ -152,7 +152,9 @@ class Shell(QWidget):
         """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
         desks = self.desks
         name = self._came_from if to.page == "back" else to.page
-        if name not in {*self.pages, "practice"} or (desks is None and name not in {"counter", "help"}):
+        if name not in {*self.pages, "practice"} or (
+            desks is None and name not in {"counter", "help"}
+        ):
             return
         if desks is not None and not self.page.attempt(lambda: self._prepare(name, to, desks)):
             self.page.refresh()
@@ -204,19 +206,25 @@ class Shell(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Every key nobody below used: the pedal, the window's own, then the page's."""
-        if self.pedal.learning:
-            if self.pedal.learn(event):
-                self.keys.learned()
-            elif press_name(event) == "Esc":
-                self.pedal.learning = False
-                self.keys.refresh()
-            return
         press = press_name(event)
-        if not press or event.isAutoRepeat():
+        if self.pedal.learning:
+            self._learn(event, press)
+        elif not press or event.isAutoRepeat():
             return
-        if self.pedal.matches(event) and self.page is self.pages.get("bench"):
+        elif self.pedal.matches(event) and self.page is self.pages.get("bench"):
             self.bench.take()
-            return
+        elif not (self._own(press) or self.page.press(press)):
+            event.ignore()
+
+    def _learn(self, event: QKeyEvent, press: str) -> None:
+        if self.pedal.learn(event):
+            self.keys.learned()
+        elif press == "Esc":
+            self.pedal.learning = False
+            self.keys.refresh()
+
+    def _own(self, press: str) -> bool:
+        """Keys that do the same on every page."""
         match press:
             case "F1":
                 self.turn(Turn(page="back" if self.page is self.pages.get("help") else "help"))
@@ -227,8 +235,8 @@ class Shell(QWidget):
             case "Ctrl+Q":
                 self.close()
             case _:
-                if not self.page.press(press):
-                    event.ignore()
+                return False
+        return True
 
     def toggle_theme(self) -> None:
         """The other palette, kept."""

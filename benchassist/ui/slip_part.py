@@ -75,6 +75,8 @@ class SlipPart(Part[SlipShown]):
         """Lay out anew; repaint the line at work alone where nothing else moved."""
         old, scroll = self._layout, self._scroll
         self._layout = self._lay_out()
+        if before.head != self.value.head:
+            self._scroll = 0.0
         if before.current != self.value.current or before.head != self.value.head:
             self._follow()
         if (
@@ -97,7 +99,7 @@ class SlipPart(Part[SlipShown]):
 
     def resizeEvent(self, event: object) -> None:
         """Another size is another layout."""
-        self._layout = self._lay_out()
+        self._layout, self._scroll = self._lay_out(), 0.0
         self._follow()
 
     def _lay_out(self) -> SheetLayout:
@@ -117,8 +119,7 @@ class SlipPart(Part[SlipShown]):
                 Section(title=_("Proved"), texts=shown.proved),
                 Section(
                     title=_("Not proved"),
-                    texts=shown.not_proved
-                    or ((_("Nothing left open"),) if shown.closed else ()),
+                    texts=shown.not_proved or ((_("Nothing left open"),) if shown.closed else ()),
                     solid=False,
                 ),
             ),

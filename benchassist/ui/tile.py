@@ -11,8 +11,8 @@ from benchassist.services.bench_view import Choice, Fix
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, main_cap, paint_cap, paper_cap, press_text
 from benchassist.ui.lettering import LEADING, Style, paragraph, row, runs
-from benchassist.ui.part import Target
 from benchassist.ui.panel import paint_panel
+from benchassist.ui.part import Target
 
 
 class ChoiceTile(Target[Choice]):
@@ -38,8 +38,13 @@ class ChoiceTile(Target[Choice]):
         cap = QRectF(14, (high - cap_high) / 2, wide, cap_high)
         paint_cap(painter, cap, choice.press, paper_cap(palette))
         words = QRectF(cap.right() + 16, 4, room.width() - cap.right() - 28, high - 8)
-        style = Style(px=36 if high > 84 else 24, weight=600, color=colour)
+        style = Style(px=_answer_px(high), weight=600, color=colour)
         paragraph(painter, words, choice.text, style, upright=0.5)
+
+
+def _answer_px(high: float) -> int:
+    """Text size of an answer on a tile that high."""
+    return 36 if high > 84.0 else 27 if high > 70.0 else 24 if high > 52.0 else 19
 
 
 class FixTile(Target[Fix]):
@@ -55,15 +60,16 @@ class FixTile(Target[Fix]):
         paint_panel(painter, room, palette, edge=3.0 if fix.best else 1.0)
         wide = cap_width(fix.press)
         paint_cap(painter, QRectF(17, 11, wide, 34), fix.press, paper_cap(palette))
-        title = Style(px=20, weight=700, color=palette.ink)
+        big = room.width() > 520.0
+        title = Style(px=28 if big else 20, weight=700, color=palette.ink)
         parts = [(fix.title, title)]
         if fix.best:
-            parts.append((f"  {_('(best)')}", Style(px=20, weight=500, color=palette.ink)))
+            parts.append((f"  {_('(best)')}", Style(px=title.px, weight=500, color=palette.ink)))
         left = 17 + wide + 12
         runs(painter, QRectF(left, 10, room.width() - left - 12, 34), tuple(parts))
         ruler = 104.0 if fix.ruler is not None else 0.0
         words = QRectF(17, 44, room.width() - 34 - (ruler + 12 if ruler else 0), room.height() - 50)
-        style = Style(px=17, weight=400, color=palette.dim)
+        style = Style(px=24 if big else 17, weight=400, color=palette.dim)
         paragraph(painter, words, fix.text, style, least=14, upright=0.5)
         if fix.ruler is not None:
             place = QRectF(room.width() - ruler - 17, 49, ruler, 22)

@@ -113,17 +113,16 @@ def _combination(key: str) -> QKeyCombination:
     return combination
 
 
-@contextmanager
-def offscreen_application() -> Iterator[QApplication]:
-    """An application for printing, without a window."""
-    yield application()
+def offscreen_application() -> QApplication:
+    """An application whose windows nobody sees."""
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    return application()
 
 
 @contextmanager
 def offscreen_window(load: Callable[[], Desks]) -> Iterator[Stage]:
     """A window of 1366 by 768 with its desks loaded, closed at the end."""
-    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-    application()
+    offscreen_application()
     shell = Shell(load, Habits(theme="light"))
     shell.resize(1366, 768)
     shell.show()

@@ -65,7 +65,6 @@ PREFIXABLE: Final = MappingProxyType(
         Quantity.FREQUENCY: Unit("Hz", Quantity.FREQUENCY, _ONE, "hertz"),
         Quantity.PRESSURE: Unit("Pa", Quantity.PRESSURE, _ONE, "pascal"),
         Quantity.DURATION: Unit("s", Quantity.DURATION, _ONE, "second"),
-        Quantity.LENGTH: Unit("m", Quantity.LENGTH, _ONE, "metre"),
     }
 )
 """Units that take a prefix, by quantity."""
@@ -102,12 +101,11 @@ _STEMS: Final = MappingProxyType(
         "pascal": Quantity.PRESSURE,
         "s": Quantity.DURATION,
         "sec": Quantity.DURATION,
-        "m": Quantity.LENGTH,
-        "metre": Quantity.LENGTH,
-        "meter": Quantity.LENGTH,
     }
 )
 
+METRE: Final = Unit("m", Quantity.LENGTH, _ONE, "metre")
+MICROMETRE: Final = Unit("µm", Quantity.LENGTH, Decimal("0.000001"), "micrometre", exponent=-6)
 MILLIMETRE: Final = Unit("mm", Quantity.LENGTH, Decimal("0.001"), "millimetre", exponent=-3)
 INCH: Final = Unit("in", Quantity.LENGTH, Decimal("0.0254"), "inch")
 THOUSANDTH: Final = Unit("thou", Quantity.LENGTH, Decimal("0.0000254"), "thou")
@@ -124,6 +122,12 @@ HOUR: Final = Unit("h", Quantity.DURATION, Decimal(3600), "hour")
 
 _NAMED: Final = MappingProxyType(
     {
+        "m": METRE,
+        "metre": METRE,
+        "meter": METRE,
+        "mm": MILLIMETRE,
+        "µm": MICROMETRE,
+        "um": MICROMETRE,
         "cm": Unit("cm", Quantity.LENGTH, Decimal("0.01"), "centimetre"),
         "in": INCH,
         "inch": INCH,
@@ -240,7 +244,7 @@ def _candidates(name: str) -> Iterator[Unit]:
     if name == "K":
         yield KELVIN
     lower = name.lower()
-    if lower in _NAMED:
+    if lower in _NAMED and name != "M":
         yield _NAMED[lower]
     for length in (0, 1):
         prefix, stem = name[:length], lower[length:]

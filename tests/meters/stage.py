@@ -3,6 +3,7 @@
 import threading
 from collections import deque
 from collections.abc import Callable, Iterable
+from time import monotonic
 
 from benchassist.core.link import LinkRequest, PortInfo
 from benchassist.core.quantity import Quantity
@@ -194,6 +195,19 @@ def played(link: MeterLink, *until: threading.Event) -> list[LinkItem]:
     finally:
         link.close()
     return list(link.drain())
+
+
+def drained(link: MeterLink, enough: Callable[[list[LinkItem]], bool]) -> list[LinkItem]:
+    """What a link says until it is enough; closes it if it never is."""
+    items: list[LinkItem] = []
+    end = monotonic() + PATIENCE_S
+    while not enough(items):
+        items += link.drain()
+        if monotonic() > end:
+            link.close()
+            raise AssertionError(f"it never came; last: {items[-3:]}")
+        threading.Event().wait(0.001)
+    return items
 
 
 def readings(items: Iterable[LinkItem]) -> list[Reading]:

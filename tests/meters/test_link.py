@@ -20,6 +20,7 @@ from tests.meters.stage import (
     Stage,
     StageTime,
     changes,
+    drained,
     gaps,
     played,
     readings,
@@ -94,9 +95,9 @@ def test_a_chance_block_in_garbage_is_never_a_reading(time: StageTime) -> None:
 
 def test_garbage_in_the_middle_ends_the_readings(time: StageTime) -> None:
     """Over half of five seconds junk: garbage, until clean blocks come again."""
-    junk = bytes(range(0x80, 0xC0))
-    mixed = [b for _ in range(24) for b in (junk, FRAME)]
-    port = ScriptedPort(time, [SETTLE, *[FRAME] * 4, *mixed, *[OTHER] * 30])
+    junk = bytes(range(0x80, 0xC0)) + b"\r\n"
+    mixed = [b for _ in range(14) for b in (junk, FRAME)]
+    port = ScriptedPort(time, [SETTLE, *[FRAME] * 4, *mixed, *[OTHER] * 60])
     items = played(Stage(port, time=time).link(), port.played)
     assert S.GARBAGE in states(items)
     after = items[states_at(items, S.GARBAGE) :]
@@ -240,15 +241,11 @@ def test_another_lead_in_its_place_is_not_opened(time: StageTime) -> None:
     other = PortInfo(port="/dev/a", vid=1, pid=2, serial="other")
     now = [(mine,)]
     first = ScriptedPort(time, [SETTLE, *[FRAME] * 3, LOST])
-    told = threading.Event()
-    stage = Stage(first, time=time, lister=lambda: told.set() or now[0])  # type: ignore[func-returns-value]
+    stage = Stage(first, time=time, lister=lambda: now[0])
     link = stage.link(port="/dev/a", sink=lambda _reading: now.__setitem__(0, (other,)))
-    first.played.wait(0.0)
-    lost: list[str] = []
-    while not any("is not there" in line for line in lost):
-        lost += [item.detail for item in changes(link.drain())]
-        threading.Event().wait(0.001)
+    items = drained(link, lambda seen: any("is not there" in c.detail for c in changes(seen)))
     link.close()
+    assert states(items)[-1] is S.LOST
     assert stage.opened == ["/dev/a"]
 
 

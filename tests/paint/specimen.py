@@ -386,8 +386,8 @@ SLIP = Slip(
     "note the minutes, let it cool and call us. Bands are common practice unless marked "
     "otherwise; the maker’s manual has the last word.",
     conditions=(
-        "Meter A, 2,000-count hand-held, 0.8% + 2 counts on 20 kΩ. Leads 0.2 Ω taken off "
-        "readings in ohms. Parts at 21 °C. Capacitor 0.24 µF discharged first.",
+        "Meter A, 2,000-count hand-held, 0.8% + 2 counts on 20 kΩ. Leads 0.2 Ω taken off.",
+        "Parts at 21 °C. Capacitor 0.24 µF discharged first.",
         "Known resistor 10.00 kΩ read 10.02 kΩ at the start, 10.01 kΩ at the end.",
     ),
 )

@@ -343,3 +343,23 @@ def test_an_unknown_key_says_so(rig: Rig) -> None:
     """A key that does nothing here is a line, not a crash."""
     with pytest.raises(StepError, match="nothing to do"):
         rig.bench.act("dance")
+
+
+def test_probes_held_together_for_proof_are_no_reading_of_the_part(rig: Rig) -> None:
+    """Where an open is expected, proving the leads takes nothing, however long it is held."""
+    rig.past_the_start()
+    rig.bench.act("goto", "stop_insulation")
+    rig.touch(0.2, resolution=0.1, seconds=6.0)
+    assert rig.taken() == []
+    assert rig.bench.view().number.jaw_word == "Leads proved"
+
+
+def test_an_open_taken_by_key_goes_on_at_once(rig: Rig) -> None:
+    """Lifting cannot be told from an open, so the next step does not wait for it."""
+    rig.past_the_start()
+    rig.bench.act("goto", "stop_insulation")
+    rig.touch(0.2, resolution=0.1, seconds=1.0)
+    rig.lift()
+    rig.bench.act("take")
+    rig.lift(seconds=0.5)
+    assert rig.bench.visit.current.key == "stop_wire_back"

@@ -222,6 +222,24 @@ def test_a_faulty_file_of_the_shop_is_left_out_and_told(tmp_path: Path) -> None:
     assert "test_meter" in [card.key for card in book.meter_cards()]
 
 
+def test_a_shops_file_that_breaks_a_shipped_one_is_left_out(tmp_path: Path) -> None:
+    """A procedure without the checks that shipped classes name would spoil them: it does not."""
+    written(tmp_path, "procedures", PROCEDURE.replace("rig_bench", BENCH))
+    book = Book(tmp_path)
+    assert any("unknown check 'condenser'" in fault for fault in book.faults)
+    assert book.procedure(BENCH, "C").check("condenser").band is not None
+
+
+def test_a_file_astray_is_told_and_the_rest_is_used(tmp_path: Path) -> None:
+    """A misnamed folder is a word of warning; a file that cannot be read is one too."""
+    written(tmp_path, "engine", ENGINE)
+    written(tmp_path, "engines", ENGINE)
+    written(tmp_path, "meters", METER).write_bytes(b"\xff")
+    book = Book(tmp_path)
+    assert ["did you mean 'engines'" in fault for fault in book.faults] == [True, False]
+    assert "Z" in [engine.key for engine in book.engine_classes()]
+
+
 def test_a_missing_own_folder_is_no_fault(tmp_path: Path) -> None:
     """A shop without profiles of its own has the shipped ones."""
     assert Book(tmp_path / "none").faults == ()

@@ -3,12 +3,11 @@
 from collections.abc import Mapping
 from pathlib import Path
 
-from views import COUNTER, FORM, METERS_OFF, QUESTIONS, STEADYING
-
 from benchassist.core.slip import Slip
 from benchassist.errors import BenchError, InputError
 from benchassist.services.bench_view import BenchView
 from benchassist.services.desk import COMPLAINT, CounterView, Desks, Field, MetersView
+from tests.ui.views import COUNTER, FORM, METERS_OFF, QUESTIONS, STEADYING
 
 
 class FakeBench:
@@ -22,12 +21,15 @@ class FakeBench:
         self.after: dict[str, BenchView] = {}
 
     def tick(self) -> None:
+        """Count it."""
         self.ticks += 1
 
     def view(self) -> BenchView:
+        """What is set to show."""
         return self.shown
 
     def act(self, action: str, argument: str = "") -> None:
+        """Write it down; refuse once if told to."""
         self.acts.append((str(action), argument))
         refusal, self.refuses = self.refuses, None
         if refusal is not None:
@@ -42,28 +44,35 @@ class FakeCounter:
         self.shown = view
         self.queries: list[str] = []
         self.made: list[Mapping[str, str]] = []
+        self.asked_for = ""
         self.opened: list[tuple[str, Mapping[str, str]]] = []
 
     def tick(self) -> None:
-        pass
+        """Nothing comes."""
 
     def view(self, query: str) -> CounterView:
+        """What is set to show."""
         self.queries.append(query)
         return self.shown
 
     def machine_form(self) -> tuple[Field, ...]:
+        """The invented form."""
         return FORM
 
     def new_machine(self, fields: Mapping[str, str]) -> str:
+        """Write it down."""
         if not fields["tag"]:
             raise InputError("tag '': use up to 16 letters and digits, no space")
         self.made.append(dict(fields))
         return "m9"
 
     def interview(self, machine_id: str, answers: Mapping[str, str]) -> tuple[Field, ...]:
+        """The complaint, then the rest."""
+        self.asked_for = machine_id
         return QUESTIONS if answers.get(COMPLAINT) else QUESTIONS[:1]
 
     def open_visit(self, machine_id: str, answers: Mapping[str, str]) -> str:
+        """Write it down."""
         self.opened.append((machine_id, dict(answers)))
         return "v9"
 
@@ -76,28 +85,34 @@ class FakeMeters:
         self.calls: list[tuple[str, ...]] = []
 
     def tick(self) -> None:
-        pass
+        """Nothing comes."""
 
     def view(self) -> MetersView:
+        """What is set to show."""
         return self.shown
 
     def connect(self, port: str, protocol: str, line: str) -> None:
+        """Write it down; a port must be named."""
         if not port:
             raise InputError("port '': choose one, or type its path")
         self.calls.append(("connect", port, protocol, line))
 
     def disconnect(self) -> None:
+        """Write it down."""
         self.calls.append(("disconnect",))
 
     def choose_card(self, key: str) -> None:
+        """Write it down."""
         self.calls.append(("card", key))
 
     def set_accuracy(self, text: str) -> None:
+        """Write it down; a percentage must be in it."""
         if "%" not in text:
             raise InputError(f"accuracy '{text}': write it like 0.8% + 3")
         self.calls.append(("accuracy", text))
 
     def zero(self) -> None:
+        """Write it down."""
         self.calls.append(("zero",))
 
 
@@ -139,15 +154,19 @@ class FakePrinter:
         self.printers: list[object] = []
 
     def slip(self) -> Slip:
+        """An invented slip."""
         return SLIP
 
     def write_pdf(self, path: Path) -> None:
+        """Write the path down."""
         self.paths.append(path)
 
     def print_on(self, printer: object) -> None:
+        """Write the printer down."""
         self.printers.append(printer)
 
     def file_name(self) -> str:
+        """A name."""
         return "slip-0412.pdf"
 
 

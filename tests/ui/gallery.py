@@ -1,76 +1,88 @@
-"""Draws every page and state to a folder: `python tests/ui/gallery.py FOLDER [WORD...]`."""
+"""Draws every page and state to a folder: `python -m tests.ui.gallery FOLDER [WORD...]`."""
 
 import os
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
-os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
-
-from desks import FakeCounter, desks_of
 from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QApplication
-from views import BENCH_STATES, COUNTER, COUNTER_FOUND, COUNTER_FULL, COUNTER_THREE
-from views import METERS_LIVE, METERS_OFF, METERS_WRONG
 
 from benchassist.ui.look import Theme
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Habits, Shell
+from tests.ui.desks import FakeCounter, desks_of
+from tests.ui.views import (
+    BENCH_STATES,
+    COUNTER,
+    COUNTER_FOUND,
+    COUNTER_FULL,
+    COUNTER_THREE,
+    METERS_LIVE,
+    METERS_OFF,
+    METERS_WRONG,
+)
 
+BIG = ("steadying", "cannot_tell", "look", "cautioned_reading", "typing", "stale")
+COUNTERS = (
+    ("empty", COUNTER, ""),
+    ("none", COUNTER, "zzz"),
+    ("found", COUNTER_FOUND, "tallow"),
+    ("three", COUNTER_THREE, "tallow"),
+    ("full", COUNTER_FULL, ""),
+)
 SIZES = {"768": QSize(1366, 768), "1080": QSize(1920, 1080)}
 
 
-def shots(size: QSize, theme: Theme):  # noqa: ANN201
-    """Pairs of name and a window that shows that page and state."""
+def window(size: QSize, theme: Theme, **given: object) -> Shell:
+    """A loaded window of that size."""
+    shell = Shell(lambda: desks_of(**given), Habits(theme=theme))  # type: ignore[arg-type]
+    shell.resize(size)
+    shell.show()
+    shell.load()
+    return shell
 
-    def window(**given: object) -> Shell:
-        shell = Shell(lambda: desks_of(**given), Habits(theme=theme))
-        shell.resize(size)
-        shell.show()
-        shell.load()
-        return shell
 
+def bench_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The bench in every state, big and with its strip where that differs."""
     for name, view in BENCH_STATES.items():
-        shell = window(bench=view)
+        shell = window(size, theme, bench=view)
         shell.turn(Turn(page="bench", visit_id="v1"))
         if name == "typing":
             shell.bench.entry.field.setText("4.38")
             shell.bench.show_view(view)
         yield f"bench-{name}", shell
-        if name in {"steadying", "cannot_tell", "look", "cautioned_reading", "typing", "stale"}:
+        if name in BIG:
             shell.bench.press("V")
             yield f"bench-{name}-big", shell
-        if name in {"steadying", "cautioned"}:
-            shell = window(bench=view)
-            shell.turn(Turn(page="bench", visit_id="v1"))
+        if name == "steadying":
+            shell.bench.press("V")
             shell.bench.press("S")
             yield f"bench-{name}-strip", shell
-    skeleton = Shell(lambda: desks_of(), Habits(theme=theme))
-    skeleton._painted = True
-    skeleton.resize(size)
-    skeleton.show()
-    yield "counter-loading", skeleton
-    for name, view, query in (
-        ("empty", COUNTER, ""),
-        ("none", COUNTER, "zzz"),
-        ("found", COUNTER_FOUND, "tallow"),
-        ("three", COUNTER_THREE, "tallow"),
-        ("full", COUNTER_FULL, ""),
-    ):
-        shell = window(counter=FakeCounter(view))
+        shell.close()
+
+
+def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """Every other page."""
+    loading = Shell(desks_of, Habits(theme=theme))
+    loading._painted = True
+    loading.resize(size)
+    loading.show()
+    yield "counter-loading", loading
+    for name, found, query in COUNTERS:
+        shell = window(size, theme, counter=FakeCounter(found))
         shell.counter.search.field.setText(query)
         if name == "three":
             shell.counter._move(1)
         yield f"counter-{name}", shell
-    for name, view in (("off", METERS_OFF), ("live", METERS_LIVE), ("wrong", METERS_WRONG)):
-        shell = window(meters=view)
+    for name, metering in (("off", METERS_OFF), ("live", METERS_LIVE), ("wrong", METERS_WRONG)):
+        shell = window(size, theme, meters=metering)
         shell.turn(Turn(page="meters"))
         yield f"meters-{name}", shell
-    shell = window()
+    shell = window(size, theme, bench=BENCH_STATES["closed"])
     shell.turn(Turn(page="new_machine"))
     shell.new_machine.boxes[1].field.setText("Tallow Hill Cider Orchard")
     yield "new-machine", shell
-    shell = window()
     shell.turn(Turn(page="interview", machine_id="m1"))
     yield "interview-complaint", shell
     shell.interview.press("1")
@@ -78,17 +90,22 @@ def shots(size: QSize, theme: Theme):  # noqa: ANN201
     shell.interview._answer("quits after about 25 min, restarts when cool")
     shell.interview._answer("25")
     yield "interview-choice", shell
-    shell = window()
     shell.turn(Turn(page="help"))
     yield "keys", shell
-    shell = window(bench=BENCH_STATES["closed"])
     shell.turn(Turn(page="bench", visit_id="v1"))
     shell.turn(Turn(page="print"))
     yield "print", shell
 
 
+def shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """Pairs of name and a window that shows that page and state."""
+    yield from bench_shots(size, theme)
+    yield from page_shots(size, theme)
+
+
 def main(folder: Path, *words: str) -> None:
     """Draw them all, or those whose names hold one of the words."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     app = QApplication([])
     folder.mkdir(parents=True, exist_ok=True)
     for size_name, size in SIZES.items():

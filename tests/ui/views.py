@@ -522,7 +522,7 @@ MANY_STEPS = replace(STEADYING, ribbon=ribbon(4, 22))
 LONG_WORDS = replace(
     STEADYING,
     title="Coil secondary, through the cap, winding at shop temperature",
-    touch="cap refitted; one probe in its plug end, the other on bare core metal, paint scraped off",
+    touch="cap refitted; one probe in its plug end, the other on bare core metal, scraped clean",
     reasons=(
         "The doubt of the thermometer is what is too wide here: let the part cool to shop heat.",
         "Then measure again.",
