@@ -36,6 +36,8 @@ class Caution:
 
     key: str
     text: str
+    short: str = ""
+    """The hazard in a few words, repeated in large type while the work is done."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

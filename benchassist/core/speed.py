@@ -21,10 +21,21 @@ def speed_reading(reading: Reading, pulses_per_rev: float) -> Reading:
     """A reading in hertz as one in rpm, count and full scale with it; any other unchanged."""
     if reading.quantity is not Quantity.FREQUENCY:
         return reading
-    factor = rpm_per_hertz(pulses_per_rev)
+    return _scaled(reading, Quantity.SPEED, rpm_per_hertz(pulses_per_rev))
+
+
+def frequency_reading(reading: Reading, pulses_per_rev: float) -> Reading:
+    """A reading in rpm as the meter gave it in hertz; any other unchanged."""
+    if reading.quantity is not Quantity.SPEED:
+        return reading
+    factor = 1.0 / rpm_per_hertz(pulses_per_rev)
+    return _scaled(reading, Quantity.FREQUENCY, factor)
+
+
+def _scaled(reading: Reading, quantity: Quantity, factor: float) -> Reading:
     return replace(
         reading,
-        quantity=Quantity.SPEED,
+        quantity=quantity,
         value=_times(reading.value, factor),
         resolution=_times(reading.resolution, factor),
         full_scale=_times(reading.full_scale, factor),

@@ -4,7 +4,7 @@ from benchassist.paint.lettering import RIGHT
 from benchassist.paint.sketch_board import Board
 
 
-def coil(board: Board, x: float, y: float, *, scale: float = 1.0, tab: bool = True) -> None:
+def coil(board: Board, x: float, y: float, *, scale: float = 1.0) -> None:
     """An ignition coil on its core at (x, y): 86 wide with 38 more to the tab's end, 150 high.
 
     In its own units: bare core at (0, 86), stop tab's end at (124, 66), lead out at (102, 104).
@@ -18,10 +18,8 @@ def coil(board: Board, x: float, y: float, *, scale: float = 1.0, tab: bool = Tr
     board.path(core, fill=board.ground, width=width)
     for rivet in ((12.0, 14.0), (74.0, 14.0), (12.0, 128.0), (74.0, 130.0)):
         board.ring(rivet, 3.0, fill=board.palette.band_edge, width=0.0)
-    if tab:
-        board.path(
-            "M 100,61 H 110 V 55 H 124 V 77 H 110 V 71 H 100 Z", fill=board.ground, width=width
-        )
+    tab = "M 100,61 H 110 V 55 H 124 V 77 H 110 V 71 H 100 Z"
+    board.path(tab, fill=board.ground, width=width)
     board.path(
         "M 54,42 H 94 Q 102,42 102,50 V 110 Q 102,118 94,118 H 54 Q 46,118 46,110"
         " V 50 Q 46,42 54,42 Z",

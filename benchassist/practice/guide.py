@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Final, Protocol
 
+from benchassist.core.band import Verdict
 from benchassist.core.procedure import CheckKind
 from benchassist.core.reading import LinkState
 from benchassist.core.visit import Standing
@@ -137,7 +138,8 @@ class Guide:
         return now - self._open_since >= 1.0
 
     def _held(self) -> bool:
-        return self.bench.view().number.state is NumberState.HELD
+        view = self.bench.view()
+        return view.verdict is Verdict.CANNOT_TELL and view.number.state is NumberState.HELD
 
     def _pull_the_lead(self) -> None:
         practice, meter = self._session.practice, self._session.shop.meter

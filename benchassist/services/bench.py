@@ -177,7 +177,8 @@ class Bench:
         self.message = ""
 
     def move_to(self, check: Check) -> None:
-        """Go to a check."""
+        """Go to a check; what opens or closes a visit is left for later."""
+        self.stage, self.moment, self._ahead = Stage.CHECKS, Moment.START, []
         self.pen.write(lambda stamp: MovedTo(stamp=stamp, check_key=check.key))
         self.arrive()
 

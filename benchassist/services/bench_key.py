@@ -133,6 +133,9 @@ def _skip(bench: Bench) -> None:
 
 
 def _step(bench: Bench, by: int) -> None:
+    if bench.stage is not Stage.CHECKS:
+        bench.end_stage(bench.stage)
+        return
     check = bench.visit.neighbour(by)
     if check is None:
         raise StepError(_("this is the first step") if by < 0 else _("this is the last step"))
@@ -246,6 +249,6 @@ _HANDLERS: dict[str, Handler] = {
     Action.SUBMIT: bench_prompt.submit,
     Action.PREVIEW: bench_prompt.preview,
     Action.CANCEL: lambda bench, _text: cancel(bench),
-    Action.LEAVE: lambda bench, _text: cancel(bench),
+    Action.LEAVE: lambda _bench, _text: None,
     Action.SELF_CHECK: lambda bench, _text: bench.begin_self_check(Moment.START),
 }

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Moment, Taken
-from benchassist.core.procedure import Check, CheckKind
+from benchassist.core.procedure import Caution, Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState, Reading
 from benchassist.core.slip import Ink, Line
@@ -60,9 +60,10 @@ def view_of(bench: Bench) -> BenchView:
         step_text=_step_text(bench),
         setting_label=_setting_label(bench),
         setting=_setting(bench),
-        touch_label=_("Look:") if check.kind is CheckKind.LOOK else _("Touch:"),
+        touch_label=_touch_label(bench),
         touch=_touch(bench),
-        cautions=_cautions(bench, check),
+        cautions=tuple(caution.text for caution in _cautions(bench, check)),
+        caution_shorts=tuple(caution.short for caution in _cautions(bench, check)),
         sketch=_sketch(bench),
         number=number_of(bench, shown),
         ask=_ask(bench, choices),
@@ -303,6 +304,12 @@ def _setting(bench: Bench) -> str:
     return bench.visit.current.setting
 
 
+def _touch_label(bench: Bench) -> str:
+    if _by_meter(bench):
+        return _("Touch:")
+    return _("Look:") if bench.visit.current.kind is CheckKind.LOOK else _("Where:")
+
+
 def _touch(bench: Bench) -> str:
     match bench.stage:
         case Stage.LEADS:
@@ -316,10 +323,8 @@ def _touch(bench: Bench) -> str:
             return bench.visit.current.touch
 
 
-def _cautions(bench: Bench, check: Check) -> tuple[str, ...]:
-    if bench.stage is not Stage.CHECKS:
-        return ()
-    return tuple(caution.text for caution in check.cautions)
+def _cautions(bench: Bench, check: Check) -> tuple[Caution, ...]:
+    return check.cautions if bench.stage is Stage.CHECKS else ()
 
 
 def _sketch(bench: Bench) -> str:

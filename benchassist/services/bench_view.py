@@ -150,6 +150,9 @@ class BenchView:
     touch_label: str
     touch: str
     cautions: tuple[str, ...]
+    """In full, to be read before the probes touch."""
+    caution_shorts: tuple[str, ...] = ()
+    """The same hazards in a few words each, for while the work is done."""
     sketch: str
     number: Number
     ask: Ask = Ask.READING

@@ -31,7 +31,7 @@ def link_trouble(state: LinkState, detail: str = "") -> str:
         case LinkState.GARBAGE:
             told = _("What comes in is not this meter’s: check the protocol and the line")
         case LinkState.LOST | LinkState.WAITING:
-            told = _("The link is down: check the lead. It comes back by itself")
+            return _("Meter lost: push its lead in again. It comes back by itself")
         case _:
             return ""
     return f"{told} ({detail})" if detail else told

@@ -197,11 +197,14 @@ def _care(visit: Visit) -> str:
 def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
     """Meter, accuracy, leads, temperature and self-checks: what the figures stand on."""
     taken = [e for e in visit.entries if isinstance(e, Taken) and not visit.is_struck(e)]
-    meters: dict[str, str] = {}
+    meters: dict[str, list[str]] = {}
     for t in taken:
-        statement = t.accuracy_note or wording.accuracy_text(t.conditions.accuracy)
-        meters.setdefault(t.meter or _("typed by hand"), statement)
-    yield from (f"{name}: {statement}." for name, statement in meters.items())
+        statement = wording.accuracy_text(t.conditions.accuracy)
+        if t.accuracy_note and t.accuracy_note != statement:
+            statement = f"{statement} ({t.accuracy_note})"
+        meters.setdefault(t.meter or _("Typed by hand"), []).append(statement)
+    for name, statements in meters.items():
+        yield f"{name}: {'; '.join(dict.fromkeys(statements))}."
     zero = next((t.conditions.lead_zero for t in taken if t.conditions.lead_zero), None)
     yield wording.leads_text(zero)
     if visit.temperature is not None:

@@ -11,7 +11,7 @@ from benchassist.core.known_resistor import judge_known
 from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
-from benchassist.core.speed import rpm_per_hertz, speed_reading
+from benchassist.core.speed import frequency_reading, rpm_per_hertz, speed_reading
 from benchassist.core.steady import Phase
 from benchassist.core.visit import Standing, Visit
 from benchassist.services.meter import Meter
@@ -104,7 +104,10 @@ class Taker:
         check = self._visit.current
         if reading.channel == TYPED and check.accuracy is not None:
             return MeterSetup(
-                name=_("gauge"), accuracy=check.accuracy, accuracy_note=check.accuracy_note
+                name=_("Gauge or tachometer"),
+                accuracy=check.accuracy,
+                accuracy_note=check.accuracy_note,
+                accuracy_quantity=None,
             )
         if reading.channel != TYPED and self._meter.channel is not None:
             return self._meter.channel.setup
@@ -112,11 +115,14 @@ class Taker:
 
     def conditions(self, reading: Reading, *, spread: float = 0.0) -> Conditions:
         """The conditions under which the current check would judge a reading."""
-        zeroed = self._visit.leads(reading.channel)
+        check, zeroed = self._visit.current, self._visit.leads(reading.channel)
+        given = reading
+        if reading.channel != TYPED and check.pulses_per_rev:
+            given = frequency_reading(reading, check.pulses_per_rev)
         return conditions_of(
             reading,
-            band=self._visit.band(self._visit.current),
-            setup=self.setup_of(reading),
+            band=self._visit.band(check),
+            accuracy=self.setup_of(reading).accuracy_of(given),
             zero=zeroed.zero if zeroed else None,
             temperature=self._visit.temperature,
             spread=spread,
@@ -249,7 +255,7 @@ class Taker:
             conditions_of(
                 reading,
                 band=None,
-                setup=self.setup_of(reading),
+                accuracy=self.setup_of(reading).accuracy_of(reading),
                 zero=zeroed.zero if zeroed else None,
                 temperature=None,
             ),

@@ -32,6 +32,8 @@ class MeterSetup:
     card: MeterCard | None = None
     accuracy: Accuracy | None = None
     accuracy_note: str = ""
+    accuracy_quantity: Quantity | None = Quantity.RESISTANCE
+    """What the typed statement holds for; None: for whatever this instrument shows."""
 
     @property
     def worst_case(self) -> Accuracy:
@@ -40,7 +42,7 @@ class MeterSetup:
 
     def accuracy_of(self, reading: Reading) -> Accuracy:
         """The statement that holds for a reading, the worst case where there is none."""
-        if self.accuracy is not None and reading.quantity is Quantity.RESISTANCE:
+        if self.accuracy is not None and self.accuracy_quantity in {None, reading.quantity}:
             return self.accuracy
         known = self._range_of(reading)
         return known.accuracy if known is not None else WORST_CASE
@@ -107,7 +109,7 @@ def conditions_of(
     reading: Reading,
     *,
     band: Band | None,
-    setup: MeterSetup,
+    accuracy: Accuracy,
     zero: LeadZero | None,
     temperature: PartTemperature | None,
     spread: float = 0.0,
@@ -115,7 +117,7 @@ def conditions_of(
     """The conditions of a reading: leads come off ohms only, copper only where the band says so."""
     ohms = reading.quantity is Quantity.RESISTANCE
     return Conditions(
-        accuracy=setup.accuracy_of(reading),
+        accuracy=accuracy,
         lead_zero=zero if ohms else None,
         spread=spread,
         part_temperature=temperature,
@@ -150,7 +152,13 @@ def judge_volt_drop(
     k: float = 2.0,
 ) -> tuple[Conditions, Judgement]:
     """Conditions and verdict of a winding measured by volt drop. Raises InputError past its limits."""
-    conditions = conditions_of(volts, band=band, setup=setup, zero=None, temperature=temperature)
+    conditions = conditions_of(
+        volts,
+        band=band,
+        accuracy=setup.accuracy_of(volts),
+        zero=None,
+        temperature=temperature,
+    )
     found = estimate_volt_drop(
         volts, current, conditions=conditions, current_accuracy=setup.accuracy_of(current)
     )

@@ -133,7 +133,7 @@ class Binder:
             option_question=self._(asks.option_question) if options else "",
             answers=self._answers(sheet.answers),
             cautions=tuple(
-                Caution(key=key, text=self._(self._cautions[key].text)) for key in sheet.cautions
+                self._caution(key) for key in sheet.cautions
             ),
             typical=read_quantity(sheet.typical, quantity=quantity).value
             if sheet.typical
@@ -149,6 +149,10 @@ class Binder:
             accuracy=read_accuracy(sheet.accuracy) if sheet.accuracy else None,
             accuracy_note=self._(sheet.accuracy_note),
         )
+
+    def _caution(self, key: str) -> Caution:
+        sheet = self._cautions[key]
+        return Caution(key=key, text=self._(sheet.text), short=self._(sheet.short))
 
     def _options(self, check: CheckSheet) -> tuple[BandOption, ...]:
         return tuple(

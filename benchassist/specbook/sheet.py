@@ -209,10 +209,11 @@ class MeterSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CautionSheet:
-    """A hazard, what to do, and who has the last word."""
+    """A hazard, what to do, and who has the last word; `short` names the hazard in a few words."""
 
     key: str
     text: str
+    short: str
 
 
 Sheet = EngineSheet | ProcedureSheet | ComplaintSheet | QuestionSheet | MeterSheet | CautionSheet

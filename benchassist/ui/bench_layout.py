@@ -97,10 +97,9 @@ def _usual(width: float, need: Need) -> BenchPlaces:
     bottom = verdict.y - 8
     panel = None
     if need.panel:
-        spare = 0.0 if need.verdict else FOOT - bottom
+        spare = 0.0 if need.verdict else verdict.bottom - bottom
         high = PANEL_LOW if tight else min(PANEL_MOST, max(PANEL, need.panel - spare))
-        foot = bottom if need.verdict else FOOT
-        panel = Place(x, bottom - high, wide, foot - bottom + high)
+        panel = Place(x, bottom - high, wide, high + spare)
         bottom = panel.y - (10 if tight else 16)
     most = bottom - top if need.answers else min(bottom - top, WORK)
     sketch = Place(x, top, SKETCH_WIDTH, min(most, WORK)) if need.sketch else None

@@ -13,7 +13,7 @@ from benchassist.services.desk import LastLine, MachineCard, SlipCard
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, main_cap, paint_cap
 from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row
-from benchassist.ui.panel import paint_panel
+from benchassist.ui.panel import paint_main, paint_panel
 from benchassist.ui.part import Target
 
 
@@ -130,12 +130,12 @@ class MachineTarget(Target[MachineShown]):
             ),
             palette,
         )
-        painter.fillRect(button, QColor(palette.ink))
+        paint_main(painter, button, palette)
         words = _("New visit") if low else _("Open a new visit")
         if card.open_visit_id:
             words = f"{_('Go on')}: {card.open_visit_text}" if card.open_visit_text else _("Go on")
             words = _("Go on") if low else words
-        style = Style(px=24, weight=700, color=palette.bench)
+        style = Style(px=24, weight=700, color=palette.bar_text)
         wide = cap_width("Enter")
         x = button.left() + (button.width() - wide - 14 - style.width(words)) / 2
         cap = QRectF(x, button.top() + (foot - 34) / 2, wide, 34)

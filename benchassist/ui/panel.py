@@ -14,3 +14,11 @@ def paint_panel(painter: QPainter, room: QRectF, palette: Palette, *, edge: floa
     painter.setBrush(NO_BRUSH)
     half = edge / 2.0
     painter.drawRect(room.adjusted(half, half, -half, -half))
+
+
+def paint_main(painter: QPainter, room: QRectF, palette: Palette) -> None:
+    """The ground of the one thing to do now: dark in both palettes, so that yellow stands out."""
+    painter.fillRect(room, QColor(palette.bar))
+    painter.setPen(QPen(QColor(palette.ink), 2.0))
+    painter.setBrush(NO_BRUSH)
+    painter.drawRect(room.adjusted(1.0, 1.0, -1.0, -1.0))

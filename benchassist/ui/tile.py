@@ -11,7 +11,7 @@ from benchassist.services.bench_view import Choice, Fix
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, main_cap, paint_cap, paper_cap, press_text
 from benchassist.ui.lettering import LEADING, Style, paragraph, row, runs
-from benchassist.ui.panel import paint_panel
+from benchassist.ui.panel import paint_main, paint_panel
 from benchassist.ui.part import Target
 
 
@@ -100,8 +100,8 @@ class ButtonTile(Target[Button]):
         high = room.height()
         colour = palette.ink
         if button.main:
-            painter.fillRect(room, QColor(palette.ink))
-            colour = palette.bench
+            paint_main(painter, room, palette)
+            colour = palette.bar_text
         else:
             paint_panel(painter, room, palette, edge=1.0 if button.note else 3.0)
         cap_high = 34.0 if high < 80 else 44.0

@@ -1,6 +1,7 @@
 """The contract of every decoder, run over all frame families."""
 
 import random
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -65,9 +66,7 @@ def test_the_split_of_bytes_does_not_matter(known: Family, cuts: list[int]) -> N
     edges = sorted({0, len(data), *(cut % len(data) for cut in cuts)})
     decoder = known.make_decoder("A")
     found = [
-        reading
-        for start, end in zip(edges, edges[1:], strict=False)
-        for reading in decoder.feed(data[start:end], 0.0)
+        reading for start, end in pairwise(edges) for reading in decoder.feed(data[start:end], 0.0)
     ]
     assert found == expected(SAMPLES[known.name])
     assert decoder.bad_bytes == 0

@@ -1,6 +1,8 @@
 """The life of a link on a stage: scripted ports, and time that passes only by waiting."""
 
 import threading
+from collections.abc import Sequence
+from functools import partial
 from itertools import pairwise
 
 import pytest
@@ -8,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchassist.core.link import PortInfo
-from benchassist.core.reading import LinkState, Reading
+from benchassist.core.reading import LinkItem, LinkState, Reading
 from benchassist.errors import PortError
 from benchassist.meters.family import Family, Poll
 from benchassist.meters.roster import family
@@ -32,6 +34,7 @@ OTHER = bytes.fromhex("30 30 30 31 31 30 33 30 30 30 32 30 0D 0A")
 """nibble-14, 1.10 ohm."""
 LOST = PortError("Port went away")
 SETTLE: Cue = 0.2
+SLOW: list[Cue] = [1.6, FRAME]
 
 
 @pytest.fixture
@@ -105,7 +108,7 @@ def test_garbage_in_the_middle_ends_the_readings(time: StageTime) -> None:
     assert {r.value for r in readings(after)} == {1.1}
 
 
-def states_at(items: list[object], state: LinkState) -> int:
+def states_at(items: Sequence[LinkItem], state: LinkState) -> int:
     """Where among items a state is first told."""
     return next(i for i, item in enumerate(items) if getattr(item, "state", None) is state)
 
@@ -123,7 +126,7 @@ def test_silence_stalls_and_a_new_start_is_found_again(time: StageTime) -> None:
 
 def test_a_slow_meter_does_not_stall_between_its_readings(time: StageTime) -> None:
     """The limit is three measured periods where that is longer than two seconds."""
-    port = ScriptedPort(time, [SETTLE, *[FRAME] * 3, *[1.6, FRAME] * 5, 2.6, FRAME])
+    port = ScriptedPort(time, [SETTLE, *[FRAME] * 3, *SLOW * 5, 2.6, FRAME])
     items = played(Stage(port, time=time).link(), port.played)
     assert states(items).count(S.STALLED) == 0
 
@@ -198,7 +201,7 @@ def test_back_off_is_spread_by_a_fifth(time: StageTime) -> None:
     for jitter, first in ((1.0, 0.6), (-1.0, 0.4)):
         time.waits.clear()
         stage = Stage(LOST, LOST, time=time)
-        played(stage.link(jitter=lambda jitter=jitter: jitter), stage.spent)
+        played(stage.link(jitter=partial(float, jitter)), stage.spent)
         assert time.waits[0] == pytest.approx(first)
 
 
@@ -211,7 +214,7 @@ def test_back_off_starts_anew_once_a_meter_was_found(time: StageTime) -> None:
 
 
 def test_a_lead_that_returns_is_opened_at_once(time: StageTime) -> None:
-    """The list of ports is looked at each second; a port that was gone and is back ends the wait."""
+    """The ports are looked at each second; one that was gone and is back ends the wait."""
     ports: list[tuple[PortInfo, ...]] = [()] * 9
     here = (PortInfo(port="p"),)
     port = ScriptedPort(time, [SETTLE, *[FRAME] * 3])
@@ -226,7 +229,7 @@ def test_the_same_lead_on_another_name_is_followed(time: StageTime) -> None:
     mine = PortInfo(port="/dev/a", vid=1, pid=2, serial="mine")
     moved = PortInfo(port="/dev/b", vid=1, pid=2, serial="mine")
     other = PortInfo(port="/dev/a", vid=1, pid=2, serial="other")
-    now = [(mine,)]
+    now: list[tuple[PortInfo, ...]] = [(mine,)]
     first = ScriptedPort(time, [SETTLE, *[FRAME] * 3, LOST])
     second = ScriptedPort(time, [SETTLE, *[FRAME] * 3])
     stage = Stage(first, second, time=time, lister=lambda: now[0])
@@ -239,7 +242,7 @@ def test_another_lead_in_its_place_is_not_opened(time: StageTime) -> None:
     """The name alone is not enough."""
     mine = PortInfo(port="/dev/a", vid=1, pid=2, serial="mine")
     other = PortInfo(port="/dev/a", vid=1, pid=2, serial="other")
-    now = [(mine,)]
+    now: list[tuple[PortInfo, ...]] = [(mine,)]
     first = ScriptedPort(time, [SETTLE, *[FRAME] * 3, LOST])
     stage = Stage(first, time=time, lister=lambda: now[0])
     link = stage.link(port="/dev/a", sink=lambda _reading: now.__setitem__(0, (other,)))
@@ -375,7 +378,7 @@ def test_a_late_answer_to_a_poll_is_not_the_next_one(time: StageTime) -> None:
     )
 )
 def test_whatever_a_cable_does_the_link_lives_on(cuts: list[Cue]) -> None:
-    """Any mix of frames, junk, silences and unplugging: no other value, in order, one close each."""
+    """Frames, junk, silences and unplugging in any order: no other value, every port closed."""
     time = StageTime()
     ports: list[ScriptedPort] = []
     rest: list[Cue] = [SETTLE, *cuts]

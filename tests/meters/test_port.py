@@ -15,7 +15,14 @@ import serial
 from benchassist.core.link import PortInfo
 from benchassist.errors import InputError, PortError
 from benchassist.meters import port as door
-from benchassist.meters.port import LineSetting, check_address, open_port, ports, same_port
+from benchassist.meters.port import (
+    LineSetting,
+    SerialPort,
+    check_address,
+    open_port,
+    ports,
+    same_port,
+)
 
 SETTING = LineSetting(19200, 7, "O", 1)
 
@@ -33,6 +40,12 @@ def pair() -> Iterator[tuple[int, str]]:
             continue
 
 
+def read_on(opened: SerialPort, found: bytearray) -> None:
+    """Read until the port is lost, keeping what came."""
+    while True:
+        found += opened.read()
+
+
 @pytest.mark.parametrize("text", ["2400-7O1", "19200-8N1", "1200-7n2", "9600-8E1.5", "600-5M2"])
 def test_a_line_setting_is_read_and_written(text: str) -> None:
     """Baud, bits, parity letter, stop bits."""
@@ -45,7 +58,7 @@ def test_a_line_setting_is_read_and_written(text: str) -> None:
 )
 def test_a_line_setting_that_is_none_is_refused(text: str) -> None:
     """The line names the input or shows what would be right."""
-    with pytest.raises(InputError, match="2400-7O1|50 to 4000000"):
+    with pytest.raises(InputError, match=r"2400-7O1|50 to 4000000"):
         LineSetting.read(text)
 
 
@@ -165,8 +178,7 @@ def test_an_unplugged_port_is_lost_to_reading_and_writing(pair: tuple[int, str])
     opened = open_port(path, SETTING)
     os.close(master)
     with pytest.raises(PortError, match="went away"):
-        while True:
-            opened.read()
+        read_on(opened, bytearray())
     with pytest.raises(PortError, match="went away"):
         opened.write(b"x")
     opened.close()
@@ -179,10 +191,9 @@ def test_a_network_port_hands_on_what_came_before_the_end() -> None:
         peer, _address = server.accept()
         peer.sendall(b"last words")
         peer.close()
-        found = b""
+        found = bytearray()
         with pytest.raises(PortError, match="went away"):
-            while True:
-                found += opened.read()
+            read_on(opened, found)
         opened.close()
     assert found == b"last words"
 

@@ -79,6 +79,7 @@ CAUTIONS = """\
 [[caution]]
 key = "sharp_fins"
 text = "Fins cut. The maker’s manual comes first."
+short = "Fins cut"
 """
 
 METER = """\

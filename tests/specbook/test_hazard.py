@@ -299,3 +299,14 @@ def test_work_begins_with_a_safe_engine(procedures: dict[str, Procedure], engine
     """Lead grounded, engine stopped and cold: the first two looks of every class."""
     assert before(procedures[engine].checks, "plug_gap") >= {"lead_off", "engine_cold"}
     assert [check.key for check in procedures[engine].checks[:2]] == ["lead_off", "engine_cold"]
+
+
+def test_every_caution_has_the_hazard_in_a_few_words() -> None:
+    """What the bench repeats in large type while the work is done is there, short, and no more."""
+    shorts = {
+        caution.key: caution.short
+        for key in CLASSES
+        for check in Book().procedure("ignition_bench", key).checks
+        for caution in check.cautions
+    }
+    assert {key: short for key, short in shorts.items() if not 8 <= len(short) <= 50} == {}

@@ -1,0 +1,50 @@
+"""A window with invented desks, and a way to press its keys."""
+
+import os
+from collections.abc import Callable, Iterator
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from benchassist.services.bench_view import BenchView
+from benchassist.ui.page import Turn
+from benchassist.ui.shell import Habits, Shell
+from tests.ui.desks import FakeBench, desks_of
+
+OpenWindow = Callable[..., Shell]
+OpenBench = Callable[[BenchView], tuple[Shell, FakeBench]]
+
+
+@pytest.fixture
+def open_window(qtbot: QtBot) -> Iterator[OpenWindow]:
+    """Open a loaded window; keyword arguments go to the desks. Its timer stands still."""
+
+    def opened(habits: Habits | None = None, **given: object) -> Shell:
+        shell = Shell(lambda: desks_of(**given), habits or Habits(theme="light"))
+        qtbot.addWidget(shell)
+        shell.show()
+        shell.activateWindow()
+        qtbot.waitUntil(shell.isActiveWindow)
+        shell.load()
+        shell._timer.stop()
+        return shell
+
+    yield opened
+    QApplication.processEvents()
+
+
+@pytest.fixture
+def open_bench(open_window: OpenWindow) -> OpenBench:
+    """Open a window on a bench that shows a view."""
+
+    def opened(view: BenchView) -> tuple[Shell, FakeBench]:
+        desk = FakeBench(view)
+        shell = open_window(bench=desk)
+        shell.turn(Turn(page="bench", visit_id="v1"))
+        desk.acts.clear()
+        return shell, desk
+
+    return opened
