@@ -3,10 +3,11 @@
 The window opens without typer, which would cost it a tenth of a second before the first paint.
 """
 
+import os
 import sys
 from collections.abc import Sequence
 
-from benchassist.errors import BenchError, InputError
+from benchassist.errors import BenchError, InputError, NotFoundError
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -21,11 +22,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from benchassist.cli.commands import run
 
         return run(given)
-    except InputError as error:
+    except (InputError, NotFoundError) as error:
         print(error, file=sys.stderr)
         return 2
     except BenchError as error:
         print(error, file=sys.stderr)
+        return 1
+    except BrokenPipeError:  # whoever read our lines has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
 
 

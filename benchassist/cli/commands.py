@@ -40,11 +40,20 @@ def run(arguments: Sequence[str]) -> int:
     try:
         code = command.main(list(arguments), prog_name="benchassist", standalone_mode=False)
     except typer.TyperException as error:
-        print(error.format_message(), file=sys.stderr)
+        print(_one_line(error), file=sys.stderr)
         return 2
     except (typer.Abort, KeyboardInterrupt):
         return 1
     return code if isinstance(code, int) else 0
+
+
+def _one_line(error: typer.TyperException) -> str:
+    """What was wrong, and where a command is missing or unknown, which ones there are."""
+    said = " ".join(error.format_message().split())
+    known = getattr(getattr(getattr(error, "ctx", None), "command", None), "commands", {})
+    if known and "command" in said:
+        return f"{said.removesuffix('.')}: there are {', '.join(known)}"
+    return said
 
 
 def _print_json(value: object) -> None:
@@ -71,6 +80,7 @@ def practice(
     headless: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Play the visit, write what it leaves.")
     ] = None,
+    as_json: Json = False,
     shop: Shop = None,
     home: Home = None,
 ) -> int:
@@ -78,7 +88,12 @@ def practice(
     place = _place(context, shop, home)
     if headless is None:
         return assembly.open_practice(place)
-    return assembly.play_practice(place, headless)
+    left = assembly.play_practice(place, headless)
+    if as_json:
+        _print_json(left)
+    else:
+        print(f"slip.pdf, visit.json and {len(left['screens'])} screens are in {left['folder']}")
+    return 0
 
 
 @app.command()
@@ -192,15 +207,16 @@ def _function(text: str | None) -> Quantity | None:
 def specs_check(
     context: typer.Context,
     path: Annotated[Path | None, typer.Argument(help="A profile or a folder of them.")] = None,
+    as_json: Json = False,
     shop: Shop = None,
     home: Home = None,
 ) -> int:
     """Every fault in the profiles at once, file:line: message."""
     faults = assembly.check_specs(_place(context, shop, home), path)
-    for fault in faults:
-        print(fault)
-    if not faults:
-        print("No faults.")
+    if as_json:
+        _print_json({"faults": list(faults)})
+    else:
+        print("\n".join(faults) or "No faults.")
     return 2 if faults else 0
 
 
@@ -264,7 +280,9 @@ def slip(
     context: typer.Context,
     visit: Annotated[str, typer.Argument(help="The visit's id or slip number.")],
     out: Annotated[Path, typer.Option(metavar="FILE.pdf")],
-    paper: Annotated[str, typer.Option(help="a4 or letter")] = "a4",
+    paper: Annotated[
+        str | None, typer.Option(help="a4 or letter; the shop's own where not said.")
+    ] = None,
     as_json: Json = False,
     shop: Shop = None,
     home: Home = None,

@@ -55,8 +55,9 @@ def scale_of(ruler: Ruler) -> Scale:
     points = _points(ruler)
     low, high = min(points, default=0.0), max(points, default=1.0)
     span = high - low
-    if span <= 0.0:
-        span = abs(high) or 1.0
+    least = 1e-9 * ruler.factor
+    if span < least:
+        span = abs(high) if abs(high) > least else ruler.factor
     both = ruler.low is not None and ruler.high is not None
     pad = (0.22 if both else 0.6) * span
     start, end = low - pad, high + pad

@@ -141,13 +141,3 @@ def _fitting(word: str, width: float, metrics: QFontMetricsF) -> int:
     while cut > 1 and metrics.horizontalAdvance(word[:cut]) > width:
         cut -= 1
     return cut
-
-
-def draw_runs(
-    painter: QPainter, x: float, baseline: float, runs: tuple[tuple[str, Style], ...]
-) -> float:
-    """Draw pieces of text one after the other, left to right; returns where they end."""
-    for text, style in runs:
-        draw(painter, x, baseline, text, style)
-        x += style.width(text)
-    return x

@@ -120,7 +120,7 @@ def _paint_in_row(painter: QPainter, axis: Axis, part: Block, text: str, style: 
         for spans, inside in ((inner, True), (outer, False)):
             # Widest first, so that the words stay put while the reading moves within the band.
             for begin, end in sorted(spans, key=lambda span: span[0] - span[1]):
-                rows = balance(text, end - begin, sized)
+                rows = _limit_and_source(text, end - begin, sized)
                 if len(rows) > count:
                     continue
                 to_right = (begin + end) / 2.0 > middle + 1.0 if inside else end < middle
@@ -130,6 +130,15 @@ def _paint_in_row(painter: QPainter, axis: Axis, part: Block, text: str, style: 
                     draw(painter, end if to_right else begin, y, shown, aligned)
                 return True
     return False
+
+
+def _limit_and_source(text: str, width: float, style: Style) -> tuple[str, ...]:
+    """The label in one line; else broken after the limits, where the source begins; else evenly."""
+    limit, comma, source = text.partition(", ")
+    halves = (limit + ",", source)
+    if not comma or style.width(text) <= width or max(map(style.width, halves)) > width:
+        return balance(text, width, style)
+    return halves
 
 
 def _marks(axis: Axis) -> list[Span]:
@@ -162,37 +171,29 @@ def _paint_above(
     if reading is not None:
         taken.append((reading.left() - 18.0, reading.right() + 18.0))
     if axis.tick is not None:
+        # The shaft of the arrow from `before` passes over these words; its head is at the tick.
         taken.append((axis.tick - 15.0, axis.tick + 15.0))
-        if axis.ruler.before is not None:
-            taken.append(_arrow(axis, axis.tick))
     anchor = axis.width if part is None else (part.left + part.right) / 2.0
-    spans = free_spans(0.0, axis.width, taken)
-    if not spans:
-        return
     text = axis.ruler.band_label
-    wanted = style.width(text)
-
-    def reach(span: Span) -> tuple[bool, float]:
-        short = span[1] - span[0] < min(wanted + 16.0, axis.width)
-        return short, min(abs(span[0] - anchor), abs(span[1] - anchor), _inside(span, anchor))
-
-    begin, end = min(spans, key=reach)
-    to_right = end - max(begin, anchor) >= wanted + 16.0 or begin >= anchor
-    if not to_right and min(end, anchor) - begin < wanted + 16.0 and begin <= anchor <= end:
-        to_right = end - anchor >= anchor - begin
-    if to_right:
-        left = min(max(begin, anchor + 16.0), end)
-        shown, fitted = fit(text, end - left, style)
-    else:
-        shown, fitted = fit(text, min(end, anchor - 16.0) - begin, style)
-        left = min(end, anchor - 16.0) - fitted.width(shown)
+    wanted = style.width(text) + 0.5
+    places: list[tuple[bool, float, Span, bool]] = []
+    for begin, end in free_spans(0.0, axis.width, taken):
+        for right, (start, stop) in (
+            (True, (max(begin, anchor + 16.0), end)),
+            (False, (begin, min(end, anchor - 16.0))),
+        ):
+            room = stop - start
+            away = start - anchor if right else anchor - stop
+            # Nearest of those that hold all of it, else the one that holds most.
+            places.append((room < wanted, away if room >= wanted else -room, (start, stop), right))
+    if not places:
+        return
+    _, _, (start, stop), right = min(places)
+    shown, fitted = fit(text, stop - start, style)
+    left = start if right else stop - fitted.width(shown)
     box = draw(painter, left, READING_BASELINE, shown, fitted)
     if part is not None:
         _paint_leader(painter, anchor, box, reading, palette)
-
-
-def _inside(span: Span, x: float) -> float:
-    return 0.0 if span[0] <= x <= span[1] else float("inf")
 
 
 def _paint_leader(

@@ -1,6 +1,6 @@
 """Sketches of the stop circuit and of the probes themselves."""
 
-from benchassist.paint.lettering import CENTRE, RIGHT
+from benchassist.paint.lettering import CENTRE
 from benchassist.paint.sketch_board import Board
 
 
@@ -33,32 +33,31 @@ def stop_wire(board: Board) -> None:
     """The stop wire pulled off the coil, switch at run: one probe on it, one on bare engine."""
     board.cable("M 206,46 C 160,46 182,92 134,92", width=5.0)
     rocker(board, 202.0, 20.0, off=False)
+    _unplugged_wire_and_block(board)
+    board.label("run", 92.0, (202.0, 280.0), align=CENTRE)
+
+
+def stop_switch(board: Board) -> None:
+    """The same two places with the switch at stop: through the switch the wire meets ground."""
+    board.cable("M 172,46 C 146,46 178,92 134,92", width=5.0)
+    board.cable("M 248,46 H 266 V 74", width=5.0)
+    for y, half in ((76.0, 13.0), (84.0, 8.5), (92.0, 4.0)):
+        bar = f"M {266 - half},{y} H {266 + half}"
+        board.thin(bar, width=3.6, color=board.palette.ink)
+    rocker(board, 166.0, 20.0, off=True)
+    _unplugged_wire_and_block(board)
+    board.label("off", 94.0, (170.0, 240.0), align=CENTRE)
+
+
+def _unplugged_wire_and_block(board: Board) -> None:
+    """The wire's open connector with a probe on it, and bare engine with the other."""
     board.path("M 98,80 H 122 Q 136,80 136,92 Q 136,104 122,104 H 98 Z", fill=board.ground)
     board.thin("M 98,88 H 116 M 98,96 H 116", color=board.palette.ink)
     engine_block(board, 18.0, 146.0)
     board.probe((98.0, 92.0), 46.0)
     board.probe((130.0, 178.0), -167.0)
-    board.label("run", 92.0, (202.0, 280.0), align=CENTRE)
     board.label("wire", 126.0, (8.0, 150.0))
-    board.label("engine", 148.0, (150.0, 280.0), align=RIGHT)
-
-
-def stop_switch(board: Board) -> None:
-    """The switch at off: one probe on each of its terminals."""
-    painter = board.painter
-    for x in (118.0, 168.0):
-        board.path(f"M {x - 7},110 H {x + 7} V 146 H {x - 7} Z", fill=board.ground)
-        board.ring((x, 136.0), 3.0, width=2.0)
-    painter.save()
-    painter.translate(82.0, 28.0)
-    painter.scale(1.6, 1.6)
-    rocker(board, 0.0, 0.0, off=True)
-    painter.restore()
-    board.probe((113.0, 147.0), -38.0, bend=-1.0)
-    board.probe((173.0, 147.0), -142.0)
-    board.label("off", 76.0, (8.0, 74.0), align=RIGHT)
-    board.label("terminal", 136.0, (8.0, 106.0))
-    board.label("ground", 136.0, (182.0, 280.0), align=RIGHT)
+    board.label("engine", 152.0, (138.0, 280.0))
 
 
 def oil_switch(board: Board) -> None:
@@ -79,7 +78,7 @@ def oil_switch(board: Board) -> None:
     board.probe((250.0, 96.0), 100.0, bend=1.0, size=0.86)
     board.probe((68.0, 116.0), -60.0, bend=1.0)
     board.label("engine", 84.0, (8.0, 60.0))
-    board.label("oil_full", 176.0, (86.0, 194.0), align=CENTRE)
+    board.label("oil", 176.0, (86.0, 194.0), align=CENTRE)
     board.label("oil_wire", 186.0, (222.0, 280.0))
 
 

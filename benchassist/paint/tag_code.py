@@ -2,13 +2,15 @@
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter, QPainterPath
-from segno import make
 
 QUIET_MODULES = 4
 
 
 def tag_modules(payload: str) -> tuple[tuple[bool, ...], ...]:
     """The code's modules row by row, True where dark, without the quiet zone around it."""
+    # After first paint: the slip beside the bench shares this painter and needs no code.
+    from segno import make
+
     code = make(payload, micro=False, error="m", boost_error=True)
     return tuple(tuple(bool(module) for module in row) for row in code.matrix)
 

@@ -11,6 +11,7 @@ from typing import Final, Self
 
 from benchassist.errors import LinkError
 from benchassist.practice.parts import CIRCUITS, SPEEDS
+from benchassist.services.translation import _
 
 ANSWER_S: Final = 10.0
 DEFAULT_CASE: Final = "coil-opens-hot"
@@ -89,6 +90,14 @@ class PracticeBench:
         """Press the meter's HOLD."""
         self.send(hold=on)
 
+    def low_battery(self, *, on: bool = True) -> None:
+        """Show or hide the meter's low battery sign."""
+        self.send(low_battery=on)
+
+    def change_case(self, case: str) -> None:
+        """Put another case's parts on the bench. Raises LinkError for one that is not."""
+        self.send(case=case)
+
     def unplug(self) -> None:
         """Pull the meter's lead."""
         self.send(unplug=True)
@@ -100,12 +109,14 @@ class PracticeBench:
     def send(self, **wanted: object) -> None:
         """Anything the server's module lists, as keywords. Raises LinkError if it refuses."""
         if self._process.stdin is None or self._process.stdin.closed:
-            raise LinkError("The practice meter has ended: open the practice bench anew")
+            raise LinkError(_("The practice meter has ended: open the practice bench anew"))
         try:
             self._process.stdin.write(json.dumps(wanted) + "\n")
             self._process.stdin.flush()
         except OSError as error:
-            raise LinkError("The practice meter has ended: open the practice bench anew") from error
+            raise LinkError(
+                _("The practice meter has ended: open the practice bench anew")
+            ) from error
         self._answer()
 
     def close(self) -> None:
@@ -133,8 +144,8 @@ class PracticeBench:
         except queue.Empty:
             line = ""
         if not line:
-            raise LinkError("The practice meter does not answer: open the practice bench anew")
+            raise LinkError(_("The practice meter does not answer: open the practice bench anew"))
         answer: dict[str, object] = json.loads(line)
         if "error" in answer:
-            raise LinkError(f"The practice meter refuses: {answer['error']}")
+            raise LinkError(_("The practice meter refuses: {why}").format(why=answer["error"]))
         return answer

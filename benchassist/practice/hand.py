@@ -83,6 +83,10 @@ class Hand:
         self.by_itself = False
         self._hold(what)
 
+    def let_go(self) -> None:
+        """Let the probes follow the check again."""
+        self.by_itself = True
+
 
 def _place_of(bench: Bench) -> str:
     """Where the bench stands: a stage, or a check and which way round it is read."""

@@ -102,6 +102,12 @@ class PartBench:
         self._celsius = SHOP_CELSIUS
         self._broken: set[str] = set()
 
+    def change(self, case: str) -> None:
+        """Put the parts of another case there, as warm as these are."""
+        self._parts = CASES[case]
+        self._broken.clear()
+        self.celsius = self._celsius
+
     @property
     def celsius(self) -> float:
         """Temperature of the parts."""

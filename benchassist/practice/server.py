@@ -4,8 +4,9 @@
 
 It prints one line {"port", "protocol", "case", "tcp"} and then one line for every line it is
 given: {"ok": true} or {"error": "..."}. Lines are "lift", "short", "unplug", "plug", "quit", or an
-object of: touch KEY; temperature CELSIUS with over_s SECONDS; range OHM or null; mode NAME;
-stall, hold, rel, min, max, low_battery true or false; garbage BYTES. It ends with its input.
+object of: touch KEY; temperature CELSIUS with over_s SECONDS; case NAME; range OHM or null;
+mode NAME; stall, hold, rel, min, max, low_battery true or false; garbage BYTES. It ends with its
+input.
 """
 
 import argparse
@@ -58,6 +59,7 @@ class Server:
                 "lift": lambda _on, _all: self._stand.lift(),
                 "short": lambda _on, _all: self._stand.touch("leads", time.monotonic()),
                 "temperature": self._warm,
+                "case": lambda name, _all: self._stand.set_case(str(name)),
                 "over_s": lambda _seconds, _all: None,
                 "range": lambda value, _all: self._stand.set_range(
                     None if value is None else _number(value)

@@ -1,10 +1,11 @@
 """The practice bench at work: a shop of its own, a simulated meter linked, a visit to walk."""
 
 from dataclasses import replace
-from functools import cached_property
 
 from benchassist.core.link import LinkRequest
-from benchassist.practice.bench import PracticeBench
+from benchassist.errors import LinkError, NotFoundError
+from benchassist.practice.bench import DEFAULT_CASE, PracticeBench
+from benchassist.practice.desk import HandsDesk
 from benchassist.practice.hand import Hand
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView
@@ -38,9 +39,12 @@ class PracticeBenchDesk:
         self._hand = hand
 
     def tick(self) -> None:
-        """Tick, then let the hands follow."""
+        """Tick, then let the hands follow; a practice meter that has ended is said in one line."""
         self.bench.tick()
-        self._hand.follow(self.bench, self.bench.view())
+        try:
+            self._hand.follow(self.bench, self.bench.view())
+        except LinkError as error:
+            self.bench.message = str(error)
 
     def view(self) -> BenchView:
         """What the bench shows now."""
@@ -54,10 +58,15 @@ class PracticeBenchDesk:
 class PracticeSession:
     """Owns the simulated meter and the shop; close it to end both."""
 
-    def __init__(self, shop: Shop, *, case: str = "coil-opens-hot", rate_hz: float = 4.0) -> None:
+    def __init__(self, shop: Shop, *, case: str = DEFAULT_CASE, rate_hz: float = 4.0) -> None:
         self.shop = shop
         self.practice = PracticeBench(case=case, rate_hz=rate_hz)
         self.hand = Hand(self.practice)
+        self.hands = HandsDesk(
+            self.hand, self.practice, clock=shop.clock, units=shop.units, case=case
+        )
+        self._visit_id = ""
+        self._machine_id = ""
         shop.meters.choose_card(CARD)
         shop.meter.connect(LinkRequest(port=self.practice.port, protocol=self.practice.protocol))
 
@@ -70,16 +79,34 @@ class PracticeSession:
             visit_id=self.visit_id,
         )
 
-    @cached_property
+    @property
     def visit_id(self) -> str:
-        """The open practice visit, or a new one."""
-        still_open = self.shop.store.visits(open_only=True)
-        if still_open:
-            return still_open[0].id
-        counter = self.shop.counter
-        known = self.shop.store.machines(MACHINE["tag"])
-        machine_id = known[0].id if known else counter.new_machine(MACHINE)
-        return counter.open_visit(machine_id, ANSWERS)
+        """The open visit of the practice machine; a new one where it has none, or closed it."""
+        if not self._visit_id or self._is_closed(self._visit_id):
+            self._visit_id = self._open_visit()
+        return self._visit_id
+
+    def _is_closed(self, visit_id: str) -> bool:
+        try:
+            return self.shop.visit(visit_id).closed
+        except NotFoundError:  # opened, and not on the bench yet
+            return False
+
+    def _open_visit(self) -> str:
+        machine_id = self._machine()
+        still_open = self.shop.store.visits(open_only=True, machine_id=machine_id)
+        for visit in still_open:
+            if not self._is_closed(visit.id):  # closed, and that not on disk yet
+                return visit.id
+        return self.shop.counter.open_visit(machine_id, ANSWERS)
+
+    def _machine(self) -> str:
+        """The id of the practice machine, made where the shop does not have it."""
+        tag = MACHINE["tag"]
+        if not self._machine_id:
+            known = [m.id for m in self.shop.store.machines(tag) if m.tag == tag]
+            self._machine_id = known[0] if known else self.shop.counter.new_machine(MACHINE)
+        return self._machine_id
 
     def close(self) -> None:
         """Stop the shop, then the meter."""

@@ -26,8 +26,7 @@ class Stand:
     def __init__(self, protocol: str, case: str, *, seed: int, rate_hz: float, say: Say) -> None:
         if protocol not in RANGES:
             raise InputError(f"Protocol {protocol}: there are {', '.join(RANGES)}")
-        if case not in CASES:
-            raise InputError(f"Case {case}: there are {', '.join(CASES)}")
+        _require_case(case)
         if not 0.1 <= rate_hz <= 1000.0:
             raise InputError(f"Rate {rate_hz} Hz: 0.1 to 1000 would be right")
         self.period_s = 1.0 / rate_hz
@@ -81,6 +80,11 @@ class Stand:
             raise InputError(f"Temperature {celsius}: -40 to 200 celsius would be right")
         self._ramp = (t_s, self._parts.celsius, t_s + over_s, celsius)
         self._warm(t_s)
+
+    def set_case(self, case: str) -> None:
+        """Another case's parts on the bench; probes, meter and temperature stay."""
+        _require_case(case)
+        self._parts.change(case)
 
     def set_stalled(self, *, on: bool) -> None:
         """Say nothing more, the lead still plugged in."""
@@ -140,3 +144,8 @@ class Stand:
         if touched is None or self._parts.quantity(touched) is not set_to:
             return self._meter.read(nothing, t_s)
         return self._meter.read(self._parts.value(touched), t_s)
+
+
+def _require_case(case: str) -> None:
+    if case not in CASES:
+        raise InputError(f"Case {case}: there are {', '.join(CASES)}")

@@ -12,6 +12,7 @@ from benchassist.services.wording import band_label
 from benchassist.units import UnitChoice, display_unit, scaled, text_of, with_doubt
 
 SHOP = UnitChoice()
+MOST_DECIMALS = 4
 
 
 def ruler_of(
@@ -63,7 +64,7 @@ def ruler_of(
 def _reading_label(
     judgement: Judgement, band: Band, reading: Reading, *, exponent: int, units: UnitChoice
 ) -> str:
-    """'4.38 ±0.08', in the unit of the axis."""
+    """'4.38 ±0.08', in the unit of the axis; far below that unit, in the display's own with it."""
     if judgement.value is None:
         return _("Above range") if reading.overload else ""
     resolution = reading.resolution if reading.quantity is band.quantity else None
@@ -79,7 +80,17 @@ def _reading_label(
         exponent=exponent,
         units=units,
     )
-    return f"{number.digits} ±{doubt}"
+    if len(number.digits.partition(".")[2]) <= MOST_DECIMALS:
+        return f"{number.digits} ±{doubt}"
+    number, doubt = with_doubt(
+        judgement.value,
+        band.quantity,
+        uncertainty=judgement.expanded_uncertainty,
+        resolution=resolution,
+        exponent=reading.exponent,
+        units=units,
+    )
+    return f"{number.digits} ±{doubt} {number.unit}"
 
 
 def _earlier_label(

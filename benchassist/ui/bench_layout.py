@@ -10,7 +10,8 @@ from dataclasses import dataclass
 BODY = 664.0
 """Height of a page between the top bar and the key strip."""
 MARGIN = 24.0
-FOOT = 652.0
+FOOT = 12.0
+"""What stays free below the last part."""
 RIBBON_TOP, RIBBON, RIBBON_LOW = 16.0, 44.0, 22.0
 MESSAGE_TOP, MESSAGE = 4.0, 32.0
 TITLE_TOP, TITLE = 64.0, 50.0
@@ -74,15 +75,19 @@ class BenchPlaces:
     fixes: Place | None = None
 
 
-def bench_places(width: float, need: Need) -> BenchPlaces:
-    """Places on a bench `width` design units wide, origin at its top left."""
-    return _big(width, need) if need.big else _usual(width, need)
+def bench_places(width: float, need: Need, height: float = BODY) -> BenchPlaces:
+    """Places on a bench of that many design units, origin at its top left.
+
+    A taller page, as on a squarer screen, gives its height to drawing and number.
+    """
+    height = max(height, BODY)
+    return _big(width, need, height) if need.big else _usual(width, need, height)
 
 
-def _usual(width: float, need: Need) -> BenchPlaces:
+def _usual(width: float, need: Need, height: float) -> BenchPlaces:
     x, wide = MARGIN, width - 2 * MARGIN
     tight = bool(need.fixes)
-    top, bottom = WORK_TOP, FOOT
+    top, bottom = WORK_TOP, height - FOOT
     caution = None
     if need.caution:
         caution = Place(x, top - 4, wide, CAUTION)
@@ -101,8 +106,8 @@ def _usual(width: float, need: Need) -> BenchPlaces:
         high = PANEL_LOW if tight else min(PANEL_MOST, max(PANEL, need.panel - spare))
         panel = Place(x, bottom - high, wide, high + spare)
         bottom = panel.y - (10 if tight else 16)
-    most = bottom - top if need.answers else min(bottom - top, WORK)
-    sketch = Place(x, top, SKETCH_WIDTH, min(most, WORK)) if need.sketch else None
+    most = bottom - top if need.answers else min(bottom - top, WORK + height - BODY)
+    sketch = Place(x, top, SKETCH_WIDTH, min(most, WORK + height - BODY)) if need.sketch else None
     left = x + SKETCH_WIDTH + SKETCH_GAP if sketch else x
     work = Place(left, top, x + wide - left, most)
     ribbon = Place(x, RIBBON_TOP, wide, RIBBON)
@@ -125,7 +130,7 @@ def _usual(width: float, need: Need) -> BenchPlaces:
     )
 
 
-def _big(width: float, need: Need) -> BenchPlaces:
+def _big(width: float, need: Need, height: float) -> BenchPlaces:
     """For reading from three metres: no drawing, no slip, no ruler; everything twice the size."""
     x, wide = MARGIN, width - 2 * MARGIN
     message = Place(x, MESSAGE_TOP, wide, 44) if need.message else None
@@ -134,7 +139,7 @@ def _big(width: float, need: Need) -> BenchPlaces:
     lines = Place(x, title.bottom, wide, 114)
     caution = Place(x, lines.bottom + 4, wide, 70) if need.caution else None
     top = (caution.bottom if caution else lines.bottom) + 8
-    bottom = FOOT + 4
+    bottom = height - FOOT + 4
     fixes = None
     if need.fixes:
         fixes = Place(x, bottom - 92, wide, 92)

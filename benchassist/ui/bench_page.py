@@ -357,7 +357,7 @@ class BenchPage(Page):
         left, wide = self._bench_units()
         need = self._needed(view)
         self._stood = self._stand(view)
-        places = bench_places(wide, need)
+        places = bench_places(wide, need, self.height() / self.look.s)
         in_full = self._cautions_in_full(view)
         shows_panel = view.ruler is not None or self.strip_shown
         self.slip.setVisible(not self.big)

@@ -56,7 +56,7 @@ def test_time_runs_on_from_the_start_of_the_link(time: StageTime) -> None:
     """Readings are stamped with seconds since the channel opened, and items come in order."""
     port = ScriptedPort(time, [SETTLE, *[FRAME] * 6])
     items = played(Stage(port, time=time).link(), port.played)
-    stamps = [item.t_s for item in (*changes(items), *readings(items))]
+    stamps = [change.t_s for change in changes(items)] + [r.t_s for r in readings(items)]
     assert 0.0 <= min(stamps) < max(stamps) < 3.0
     in_order = [item.t_s for item in items if isinstance(item, Reading)]
     assert in_order == sorted(in_order)

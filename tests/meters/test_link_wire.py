@@ -113,6 +113,11 @@ def values(link: MeterLink, count: int) -> list[float | None]:
     ]
 
 
+def address(server: socket.socket) -> str:
+    """Where a listening socket is opened from."""
+    return f"socket://127.0.0.1:{server.getsockname()[1]}"
+
+
 def descriptors() -> int:
     """How many files this process has open."""
     return sum(1 for _file in Path("/proc/self/fd").iterdir())
@@ -136,15 +141,13 @@ def test_a_room_reads_a_pty(terminal: Terminal) -> None:
 
 def test_a_room_reads_a_socket() -> None:
     """The same over TCP."""
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        address = f"socket://127.0.0.1:{server.getsockname()[1]}"
-        with linked(address) as link:
-            peer, _address = server.accept()
-            with peer:
-                for _block in range(40):
-                    peer.sendall(FRAME)
-                    threading.Event().wait(0.01)
-                assert values(link, 3) == [3860.0] * 3
+    with socket.create_server(("127.0.0.1", 0)) as server, linked(address(server)) as link:
+        peer, _address = server.accept()
+        with peer:
+            for _block in range(40):
+                peer.sendall(FRAME)
+                threading.Event().wait(0.01)
+            assert values(link, 3) == [3860.0] * 3
 
 
 @pytest.mark.parametrize(
@@ -234,29 +237,27 @@ def test_the_wrong_family_is_named_garbage(terminal: Terminal) -> None:
 
 def test_silence_on_an_open_socket_is_a_stall() -> None:
     """A peer that is gone without a word cannot be seen: the stall timer sees it."""
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        with linked(f"socket://127.0.0.1:{server.getsockname()[1]}") as link:
-            peer, _address = server.accept()
-            with peer:
-                for _block in range(40):
-                    peer.sendall(FRAME)
-                    threading.Event().wait(0.01)
-                items = drained(link, lambda seen: S.STALLED in states(seen))
+    with socket.create_server(("127.0.0.1", 0)) as server, linked(address(server)) as link:
+        peer, _address = server.accept()
+        with peer:
+            for _block in range(40):
+                peer.sendall(FRAME)
+                threading.Event().wait(0.01)
+            items = drained(link, lambda seen: S.STALLED in states(seen))
     assert readings(items)
 
 
 @pytest.mark.parametrize("cut", ["fin", "rst"])
 def test_a_peer_that_ends_the_connection_is_lost(cut: str) -> None:
     """Politely or not, and a new connection is made."""
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        with linked(f"socket://127.0.0.1:{server.getsockname()[1]}") as link:
-            peer, _address = server.accept()
-            if cut == "rst":
-                peer.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, b"\1\0\0\0\0\0\0\0")
-            peer.close()
-            reached(link, S.LOST)
-            again, _address = server.accept()
-            again.close()
+    with socket.create_server(("127.0.0.1", 0)) as server, linked(address(server)) as link:
+        peer, _address = server.accept()
+        if cut == "rst":
+            peer.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, b"\1\0\0\0\0\0\0\0")
+        peer.close()
+        reached(link, S.LOST)
+        again, _address = server.accept()
+        again.close()
 
 
 def test_a_flood_is_bounded() -> None:
@@ -306,7 +307,6 @@ def test_quitting_while_a_connection_is_being_made() -> None:
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
         listening.listen(0)
-        address = f"socket://127.0.0.1:{listening.getsockname()[1]}"
-        with linked(address) as link:
+        with linked(address(listening)) as link:
             reached(link, S.OPENING)
         assert not link._thread.is_alive()

@@ -35,7 +35,7 @@ def display(frame: bytes) -> Shown:
 
 def test_parity_in_bit_seven_is_checked_and_taken_off() -> None:
     """The frame of a line read as eight bits gives the same display; one wrong bit gives none."""
-    frame = with_parity(KOHM)
+    frame = with_parity(bytes(KOHM))
     assert frame == bytes.fromhex("32 B0 B3 38 B6 B0 B3 B0 B0 B0 32 B0 0D 8A")
     assert parse(frame) == display(bytes(KOHM))
     for place in range(len(frame)):

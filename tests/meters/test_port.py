@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 import serial
+from serial.tools import list_ports
 
 from benchassist.core.link import PortInfo
 from benchassist.errors import InputError, PortError
-from benchassist.meters import port as door
 from benchassist.meters.port import (
     LineSetting,
     SerialPort,
@@ -166,7 +166,7 @@ def test_every_failure_to_open_has_one_line(
     def refuse(*_args: object, **_named: object) -> None:
         raise error
 
-    monkeypatch.setattr(door.serial, "serial_for_url", refuse)
+    monkeypatch.setattr(serial, "serial_for_url", refuse)
     with pytest.raises(PortError, match=said) as caught:
         open_port("/dev/ttyX", SETTING)
     assert "\n" not in str(caught.value)
@@ -215,7 +215,7 @@ def test_ports_are_listed_with_what_usb_says(monkeypatch: pytest.MonkeyPatch) ->
             self.pid, self.serial_number = vid, None
 
     listed = [Found("/dev/b", "a lead", 0x10), Found("/dev/a", "n/a", None)]
-    monkeypatch.setattr(door.list_ports, "comports", lambda: listed)
+    monkeypatch.setattr(list_ports, "comports", lambda: listed)
     assert ports() == (
         PortInfo(port="/dev/a"),
         PortInfo(port="/dev/b", description="a lead", vid=0x10, pid=0x10),

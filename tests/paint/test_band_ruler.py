@@ -206,10 +206,18 @@ def test_words_never_overlap(  # noqa: PLR0917
         leads_label="Leads 0.2 Ω: too small to matter here",
     )
     raster = drawn(ruler)
+    assert any(text.startswith("Ban") for text, _ in raster.texts)
     assert not list(overlaps(raster.texts))
     room = QRectF(0.0, 0.0, WIDTH, HEIGHT_WITH_LEGEND)
     for text, rect in raster.texts:
         assert room.contains(rect.adjusted(*A_PIXEL)), text
+
+
+def test_a_label_in_two_lines_breaks_before_the_source() -> None:
+    """Limits and unit stay together; where the band comes from is the second line."""
+    texts = [text for text, _ in drawn(specimen.OUT_HIGH).texts]
+    assert "Band: 0.7–0.8 mm," in texts
+    assert "common practice" in texts
 
 
 def test_the_band_label_is_not_under_the_reading() -> None:

@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtCore import QRectF
 
-from benchassist.paint.palette import DARK, LIGHT, PRINT
+from benchassist.paint.palette import DARK, LIGHT, PRINT, Palette
 from benchassist.paint.strip_plot import paint_strip_plot, strip_scale
 from tests.paint import specimen
 from tests.paint.raster import Raster, overlaps, render, runs
@@ -12,9 +12,8 @@ SIZE = (792, 130)
 MARKS = ((-60.0, "60 s ago"), (-30.0, "30 s ago"), (0.0, "now"))
 
 
-def drawn(strip: specimen.Strip, **options: object) -> Raster:
+def drawn(strip: specimen.Strip, palette: Palette = LIGHT) -> Raster:
     """The strip from pixel 0,0."""
-    palette = options.get("palette", LIGHT)
     return render(
         *SIZE,
         lambda p: paint_strip_plot(p, QRectF(0.0, 0.0, *SIZE), strip, palette, marks=MARKS),

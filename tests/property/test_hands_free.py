@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -104,7 +105,7 @@ def off(reading: Reading, taken: Reading) -> bool:
 def test_one_touch_is_never_taken_twice(stream: list[Reading]) -> None:
     """Between two takings the probes were off the first for half a second without a break."""
     taken = takings(stream)
-    for first, second in zip(taken, taken[1:], strict=False):
+    for first, second in pairwise(taken):
         between = stream[first.index + 1 : second.index]
         lifted, since = False, None
         for reading in between:

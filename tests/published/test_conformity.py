@@ -39,7 +39,8 @@ def at(y: float, u: float = 1.0) -> Estimate:
     )
 
 
-UPPER = Band(quantity=Quantity.VOLTAGE, high=100.0)
+UPPER = Band(quantity=Quantity.VOLTAGE, high=0.0)
+"""T_U = 0, so that a distance to it has no rounding."""
 
 
 @pytest.mark.parametrize(
@@ -58,7 +59,7 @@ def test_risk_of_false_acceptance_at_the_acceptance_limit(w_over_u: float, risk:
 
     Source: computed independently from the normal distribution (scipy).
     """
-    found = judge(at(100.0 - w_over_u), UPPER, k=w_over_u)
+    found = judge(at(-w_over_u), UPPER, k=w_over_u)
     assert found.verdict is Verdict.IN_BAND
     assert found.probability_in_band is not None
     assert 1.0 - found.probability_in_band == pytest.approx(risk, abs=5e-5)
@@ -69,22 +70,22 @@ def test_ilac_g8_risks() -> None:
 
     Source: a laboratory's decision-rule page quoting ILAC-G8:09/2019; the document not read there.
     """
-    guarded = judge(at(98.0), UPPER).probability_in_band
+    guarded = judge(at(-2.0), UPPER).probability_in_band
     assert guarded is not None
     assert 1.0 - guarded < 0.025
-    assert 1.0 - probability_in_band(100.0 - 1e-9, 1.0, UPPER) < 0.5
+    assert 1.0 - probability_in_band(-1e-9, 1.0, UPPER) < 0.5
 
 
 @pytest.mark.parametrize(
     ("y", "verdict", "side"),
     [
-        (97.9, Verdict.IN_BAND, None),  # pass: y <= T_U - w
-        (98.0, Verdict.IN_BAND, None),
-        (98.1, Verdict.TOO_CLOSE, None),  # conditional pass: (T_U - w, T_U]
-        (100.0, Verdict.TOO_CLOSE, None),
-        (100.1, Verdict.TOO_CLOSE, None),  # conditional fail: (T_U, T_U + w]
-        (102.0, Verdict.TOO_CLOSE, None),
-        (102.1, Verdict.OUT_OF_BAND, Side.HIGH),  # fail: y > T_U + w
+        (-2.1, Verdict.IN_BAND, None),  # pass: y <= T_U - w
+        (-2.0, Verdict.IN_BAND, None),
+        (-1.9, Verdict.TOO_CLOSE, None),  # conditional pass: (T_U - w, T_U]
+        (0.0, Verdict.TOO_CLOSE, None),
+        (0.1, Verdict.TOO_CLOSE, None),  # conditional fail: (T_U, T_U + w]
+        (2.0, Verdict.TOO_CLOSE, None),
+        (2.1, Verdict.OUT_OF_BAND, Side.HIGH),  # fail: y > T_U + w
     ],
 )
 def test_ilac_g8_423_enumeration(y: float, verdict: Verdict, side: Side | None) -> None:

@@ -363,3 +363,14 @@ def test_an_open_taken_by_key_goes_on_at_once(rig: Rig) -> None:
     rig.bench.act("take")
     rig.lift(seconds=0.5)
     assert rig.bench.visit.current.key == "stop_wire_back"
+
+
+def test_a_label_far_below_the_axis_keeps_the_unit_of_the_display(rig: Rig) -> None:
+    """0.20 Ω on an axis in megohms is not written with eight zeros."""
+    rig.past_the_start()
+    rig.bench.act("goto", "stop_insulation")
+    rig.feed(replace(PLAIN, value=0.3, resolution=0.1, full_scale=220.0, exponent=0), seconds=1.0)
+    ruler = rig.bench.view().ruler
+    assert ruler is not None
+    assert ruler.reading_label.endswith("Ω")
+    assert "0.000" not in ruler.reading_label

@@ -19,24 +19,24 @@ NEEDS = st.builds(
 BASE = Need()
 
 
-def parts_of(width: float, need: Need) -> dict[str, Place]:
+def parts_of(width: float, need: Need, height: float = BODY) -> dict[str, Place]:
     """The parts that are shown. A panel may cover the row of a verdict that is not there."""
-    places = bench_places(width, need)
+    places = bench_places(width, need, height)
     shown = {f.name: getattr(places, f.name) for f in fields(places)}
     if not need.verdict:
         del shown["verdict"]
     return {name: place for name, place in shown.items() if place is not None}
 
 
-@given(NEEDS, st.floats(640.0, 2400.0))
-def test_no_part_covers_another_or_leaves_the_page(need: Need, width: float) -> None:
+@given(NEEDS, st.floats(640.0, 2400.0), st.floats(BODY, 1200.0))
+def test_no_part_covers_another_or_leaves_the_page(need: Need, width: float, height: float) -> None:
     """Whatever a view needs, its parts stand side by side inside the bench."""
-    parts = parts_of(width, need)
+    parts = parts_of(width, need, height)
     for name, a in parts.items():
         assert a.x >= 0
         assert a.y >= 0
         assert a.x + a.width <= width + 0.01
-        assert a.bottom <= BODY, name
+        assert a.bottom <= height, name
         assert a.height >= 20, name
         for other, b in parts.items():
             apart = (

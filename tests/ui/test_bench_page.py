@@ -59,9 +59,7 @@ def press(shell: Shell, key: Qt.Key) -> None:
 
 
 @pytest.mark.parametrize(("key", "act"), KEYS)
-def test_every_action_has_a_key(
-    open_bench: OpenBench, key: Qt.Key, act: tuple[str, str]
-) -> None:
+def test_every_action_has_a_key(open_bench: OpenBench, key: Qt.Key, act: tuple[str, str]) -> None:
     """Each key reaches the desk as its action."""
     shell, desk = open_bench(STEADYING)
     press(shell, key)
@@ -211,7 +209,7 @@ def words_of(shell: Shell) -> str:
 
 @pytest.mark.parametrize(
     ("state", "said"),
-    (
+    [
         ("no_meter", ("No meter", "Plug cap, end to end", "one probe on each end")),
         ("waiting", ("Touch the part",)),
         ("steadying", ("4.38 kΩ. In band so far. Steadying. Hold still", "0.57 kΩ clear")),
@@ -229,7 +227,7 @@ def words_of(shell: Shell) -> str:
         ("option", ("What is the cap marked?", "10 kΩ", "plain, no resistor")),
         ("banner", ("Not saved yet: the disk is full",)),
         ("closed", ("Closed",)),
-    ),
+    ],
 )
 def test_each_state_says_its_words(
     open_bench: OpenBench, state: str, said: tuple[str, ...]
@@ -260,7 +258,7 @@ def test_only_what_changed_repaints(open_bench: OpenBench, qtbot: QtBot) -> None
     assert bench.number.paints == again
 
 
-def test_the_line_at_work_repaints_alone(open_bench: OpenBench, qtbot: QtBot) -> None:
+def test_the_line_at_work_repaints_alone(open_bench: OpenBench) -> None:
     """While only the pencilled line changes, the slip repaints that line's rectangle."""
     shell, desk = open_bench(STEADYING)
     QApplication.processEvents()
@@ -341,7 +339,7 @@ def test_cautions_stand_in_full_until_the_probes_touch(open_bench: OpenBench) ->
     assert bench.number.geometry() == number
 
 
-@pytest.mark.parametrize("state", ("steadying", "look", "cannot_tell", "option", "closed"))
+@pytest.mark.parametrize("state", ["steadying", "look", "cannot_tell", "option", "closed"])
 def test_every_target_is_large_enough(open_bench: OpenBench, state: str) -> None:
     """Whatever can be clicked is at least 44 units high and has a name."""
     shell, _desk = open_bench(BENCH_STATES[state])

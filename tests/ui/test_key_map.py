@@ -1,7 +1,10 @@
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 
+from benchassist.core.slip import Ink
 from benchassist.services.desk import Action
 from benchassist.ui.key_map import action_of, press_name, split_action, standard_press
 from benchassist.ui.pedal import Pedal
@@ -17,7 +20,7 @@ def key(code: Qt.Key, text: str = "", held: Qt.KeyboardModifier = NONE) -> QKeyE
 
 @pytest.mark.parametrize(
     ("event", "name"),
-    (
+    [
         (key(Qt.Key.Key_Space, " "), "Space"),
         (key(Qt.Key.Key_N, "n"), "N"),
         (key(Qt.Key.Key_N, "N", Qt.KeyboardModifier.ShiftModifier), "N"),
@@ -27,7 +30,7 @@ def key(code: Qt.Key, text: str = "", held: Qt.KeyboardModifier = NONE) -> QKeyE
         (key(Qt.Key.Key_L, "\x0c", Qt.KeyboardModifier.ControlModifier), "Ctrl+L"),
         (key(Qt.Key.Key_F13), "F13"),
         (key(Qt.Key.Key_Shift), ""),
-    ),
+    ],
 )
 def test_a_key_is_named_as_it_is_printed(event: QKeyEvent, name: str) -> None:
     """Case, keypad and shift do not matter; a bare modifier is no key."""
@@ -56,9 +59,15 @@ def test_the_strip_never_lies() -> None:
 
 def test_right_goes_on_where_nothing_needs_skipping() -> None:
     """An answered step is passed, not skipped."""
-    answered = TAKEN.ribbon[3]
-    assert not answered.ink == "ink"
-    assert action_of("Right", TAKEN) == ("skip", "")
+    items = tuple(replace(i, ink=Ink.INK) if i.current else i for i in TAKEN.ribbon)
+    answered = replace(TAKEN, ribbon=items, keys=())
+    assert action_of("Right", replace(TAKEN, keys=())) == (Action.SKIP, "")
+    assert action_of("Right", answered) == (Action.NEXT, "")
+
+
+def test_up_and_down_move_in_the_slip() -> None:
+    """The step above and the step below; past the ends there is nothing."""
+    assert action_of("Up", LOOK) is None
     assert action_of("Down", STEADYING) == (Action.GOTO, "check_5")
     assert action_of("Up", STEADYING) == (Action.GOTO, "check_3")
 

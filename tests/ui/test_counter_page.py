@@ -1,0 +1,127 @@
+from dataclasses import replace
+
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from tests.ui.conftest import OpenWindow
+from tests.ui.desks import FakeCounter
+from tests.ui.test_bench_page import press
+from tests.ui.views import COUNTER, COUNTER_FOUND, COUNTER_FULL, COUNTER_THREE, TALLOW
+
+
+def test_open_slips_stand_on_the_left(open_window: OpenWindow) -> None:
+    """Every open slip says whose, what and how far; a click takes it up."""
+    shell = open_window()
+    said = [t.accessibleName() for t in shell.counter.slips.targets]
+    assert len(said) == 3
+    assert said[0] == (
+        "M. Harrow. Rotary tiller, Corvane C-160. “hard to start when cold”. step 5 of 6"
+    )
+    QTest.mouseClick(shell.counter.slips.targets[1], Qt.MouseButton.LeftButton)
+    assert shell.page is shell.bench
+    assert shell.visit_id == "v2"
+
+
+def test_typing_searches(open_window: OpenWindow) -> None:
+    """Every letter asks the desk; what is found is said."""
+    desk = FakeCounter(COUNTER_FOUND)
+    shell = open_window(counter=desk)
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    assert desk.queries[-3:] == ["t", "ta", "tal"]
+    assert "1 machine found" in shell.counter.head.accessibleName()
+    found = shell.counter.machines.targets[0].accessibleName()
+    assert "Tallow Hill Cider Orchard" in found
+    assert "Plug gap 0.81 mm Too close to call" in found
+
+
+def test_enter_opens_a_visit_for_the_machine_found(open_window: OpenWindow) -> None:
+    """Enter on the machine turns to the interview."""
+    desk = FakeCounter(COUNTER_FOUND)
+    shell = open_window(counter=desk)
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    QTest.keyClick(shell.counter.search.field, Qt.Key.Key_Return)
+    assert shell.page is shell.interview
+    assert desk.asked_for == "m1"
+
+
+def test_enter_goes_on_where_a_visit_is_open(open_window: OpenWindow) -> None:
+    """A machine whose visit is open is taken up where it stands."""
+    held = replace(TALLOW, open_visit_id="v7", open_visit_text="slip 0412 is open")
+    shell = open_window(counter=FakeCounter(replace(COUNTER_FOUND, machines=(held,))))
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    QTest.keyClick(shell.counter.search.field, Qt.Key.Key_Return)
+    assert shell.page is shell.bench
+    assert shell.visit_id == "v7"
+
+
+def test_up_and_down_go_through_machines_and_slips(open_window: OpenWindow) -> None:
+    """The selection runs through what was found, then through the open slips."""
+    shell = open_window(counter=FakeCounter(COUNTER_THREE))
+    field = shell.counter.search.field
+    QTest.keyClicks(field, "tal")
+    for _ in range(4):
+        QTest.keyClick(field, Qt.Key.Key_Down)
+    QTest.keyClick(field, Qt.Key.Key_Up)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert shell.visit_id == "v1"
+
+
+def test_a_click_selects_before_it_opens(open_window: OpenWindow) -> None:
+    """A first click on a row shows its last visit, the second opens."""
+    desk = FakeCounter(COUNTER_THREE)
+    shell = open_window(counter=desk)
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    row = shell.counter.machines.targets[2]
+    QTest.mouseClick(row, Qt.MouseButton.LeftButton)
+    assert shell.page is shell.counter
+    chosen = next(t for t in shell.counter.machines.targets if t.value.selected)
+    assert chosen.value.card.machine_id == "m3"
+    QTest.mouseClick(chosen, Qt.MouseButton.LeftButton)
+    assert desk.asked_for == "m3"
+
+
+def test_function_keys_begin_things(open_window: OpenWindow) -> None:
+    """F2, F3 and F4 turn to a new machine, practice and meters while the box has the focus."""
+    for key, name in (
+        (Qt.Key.Key_F2, "new_machine"),
+        (Qt.Key.Key_F3, "bench"),
+        (Qt.Key.Key_F4, "meters"),
+    ):
+        shell = open_window()
+        press(shell, key)
+        assert shell.page is shell.pages[name]
+
+
+def test_escape_clears_the_box(open_window: OpenWindow) -> None:
+    """Esc empties the search."""
+    shell = open_window(counter=FakeCounter(COUNTER_FOUND))
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    QTest.keyClick(shell.counter.search.field, Qt.Key.Key_Escape)
+    assert shell.counter.search.field.text() == ""
+
+
+def test_more_slips_than_fit_are_counted(open_window: OpenWindow) -> None:
+    """What does not fit is said, and Down reaches it."""
+    shell = open_window(counter=FakeCounter(COUNTER_FULL))
+    slips = shell.counter.slips
+    assert 3 < len(slips.items()) < 9
+    for _ in range(8):
+        QTest.keyClick(shell.counter.search.field, Qt.Key.Key_Down)
+    assert slips.items()[-1].card.visit_id == "v8"
+    assert slips.items()[-1].selected
+
+
+def test_a_banner_of_the_desk_is_shown(open_window: OpenWindow) -> None:
+    """What could not be saved is said on the counter."""
+    shell = open_window(counter=FakeCounter(COUNTER_FULL))
+    assert shell.counter.message.accessibleName() == COUNTER_FULL.banner
+
+
+def test_the_desk_is_asked_once_a_second_not_at_every_tick(open_window: OpenWindow) -> None:
+    """A counter at rest does not read the shop file twenty-five times a second."""
+    desk = FakeCounter(COUNTER)
+    shell = open_window(counter=desk)
+    before = len(desk.queries)
+    for _ in range(50):
+        shell.tick()
+    assert len(desk.queries) == before + 2

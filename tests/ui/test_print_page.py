@@ -1,0 +1,81 @@
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrintDialog
+from PySide6.QtWidgets import QDialog
+
+from benchassist.errors import PrintError
+from benchassist.ui.page import Turn
+from benchassist.ui.shell import Shell
+from tests.ui.conftest import OpenWindow
+from tests.ui.desks import FakePrinter
+from tests.ui.test_bench_page import press
+
+
+class StubbornPrinter(FakePrinter):
+    """A printer that cannot write."""
+
+    def write_pdf(self, path: Path) -> None:
+        """Refuse."""
+        raise PrintError(f"{path}: the folder cannot be written; name another")
+
+
+def printing(open_window: OpenWindow, desk: FakePrinter) -> Shell:
+    """The print page, called from the bench."""
+    shell = open_window(printer=desk)
+    shell.turn(Turn(page="bench", visit_id="v1"))
+    press(shell, Qt.Key.Key_P)
+    return shell
+
+
+def test_the_preview_is_the_slip(open_window: OpenWindow) -> None:
+    """P on the bench shows the page that would be printed."""
+    shell = printing(open_window, FakePrinter())
+    assert shell.page is shell.printing
+    assert shell.printing.preview.accessibleName().startswith("Job slip 0412")
+    assert shell.printing.path.field.text().endswith("slip-0412.pdf")
+
+
+def test_a_pdf_is_kept_where_it_is_wanted(open_window: OpenWindow, tmp_path: Path) -> None:
+    """F goes to the path; Enter writes there, with its suffix, and says so."""
+    desk = FakePrinter()
+    shell = printing(open_window, desk)
+    press(shell, Qt.Key.Key_F)
+    shell.printing.path.field.setText(str(tmp_path / "harrow"))
+    press(shell, Qt.Key.Key_Return)
+    assert desk.paths == [tmp_path / "harrow.pdf"]
+    assert "harrow.pdf" in shell.printing.said.accessibleName()
+
+
+def test_a_pdf_that_cannot_be_written_is_one_line(open_window: OpenWindow) -> None:
+    """The reason stands on the page."""
+    shell = printing(open_window, StubbornPrinter())
+    shell.printing._save("/nowhere/slip.pdf")
+    assert shell.printing.message.isVisible()
+    assert "cannot be written" in shell.printing.message.accessibleName()
+
+
+@pytest.mark.parametrize(
+    ("answer", "printed"), [(QDialog.DialogCode.Accepted, 1), (QDialog.DialogCode.Rejected, 0)]
+)
+def test_enter_asks_for_a_printer(
+    open_window: OpenWindow,
+    monkeypatch: pytest.MonkeyPatch,
+    answer: QDialog.DialogCode,
+    printed: int,
+) -> None:
+    """The system's dialog decides; only its yes prints."""
+    monkeypatch.setattr(QPrintDialog, "exec", lambda _self: answer)
+    desk = FakePrinter()
+    shell = printing(open_window, desk)
+    press(shell, Qt.Key.Key_Return)
+    assert len(desk.printers) == printed
+    assert ("Printed." in shell.printing.said.accessibleName()) is bool(printed)
+
+
+def test_escape_returns_to_the_bench(open_window: OpenWindow) -> None:
+    """The preview is one key away from the bench, both ways."""
+    shell = printing(open_window, FakePrinter())
+    press(shell, Qt.Key.Key_Escape)
+    assert shell.page is shell.bench
