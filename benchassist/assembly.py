@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -26,6 +27,11 @@ if TYPE_CHECKING:
     from benchassist.services.shop import Shop
     from benchassist.specbook.book import Book
     from benchassist.storage.store import SqlStore
+
+UNATTENDED_RATE_HZ = 10.0
+"""Readings a second of the practice meter while the guided visit is played without a person."""
+UNATTENDED_HASTE = 3.0
+"""How much faster than a person's the hands are then; the bench waits for lifted and steady alike."""
 
 
 class SystemClock:
@@ -55,8 +61,9 @@ def place_of(shop: str | None, home: str | None) -> Place:
     from platformdirs import user_data_path
 
     folder = Path(home) if home else user_data_path("benchassist", appauthor=False)
-    if folder.exists() and not folder.is_dir():
-        raise InputError(f"--home '{folder}' is a file: name a folder")
+    there = next((f for f in (folder, *folder.parents) if f.exists()), folder)
+    if there.exists() and not there.is_dir():
+        raise InputError(f"--home '{folder}': {there} is a file, name a folder")
     return Place(shop or str(folder / "shop.sqlite"), folder, named=bool(shop))
 
 
@@ -67,16 +74,30 @@ def settings_of(place: Place) -> Settings:
     return SettingsFile(place.home / "settings.json").read()
 
 
-def open_store(place: Place, *, must_exist: bool = False) -> SqlStore:
-    """The shop's store. Raises ShopFileError in one line where it cannot be opened."""
-    from benchassist.storage import open_store as open_shop
+def open_store(place: Place) -> SqlStore:
+    """The shop's store, made where it is not there. Raises ShopFileError in one line."""
+    from benchassist.storage import open_store as open_shop_file
 
     if "://" not in place.shop:
-        path = Path(place.shop)
-        if must_exist and not path.exists():
-            raise InputError(f"{path}: no such shop file; name one that a visit was opened in")
-        path.parent.mkdir(parents=True, exist_ok=True)
-    return open_shop(place.shop)
+        make_folder(Path(place.shop).parent)
+    return open_shop_file(place.shop)
+
+
+def read_store(place: Place) -> SqlStore:
+    """The shop's store to look at only. Raises InputError where there is none."""
+    from benchassist.storage import open_store as open_shop_file
+
+    if "://" not in place.shop and not Path(place.shop).exists():
+        raise InputError(f"{place.shop}: no such shop file; name one that a visit was opened in")
+    return open_shop_file(place.shop, read_only=True)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it. Raises BenchError in one line where it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BenchError(f"{folder}: the folder cannot be made ({error.strerror})") from None
 
 
 def spec_book(place: Place) -> Book:
@@ -99,14 +120,21 @@ def open_shop(place: Place) -> Shop:
     from benchassist.services.settings import SettingsFile
     from benchassist.services.shop import Shop
 
-    return Shop(
-        store=open_store(place),
-        book=spec_book(place),
-        room=meter_room(),
-        printer=QtSlipPrinter(),
-        clock=SystemClock(),
-        settings_file=SettingsFile(place.home / "settings.json"),
-    )
+    book, store = spec_book(place), open_store(place)
+    try:
+        shop = Shop(
+            store=store,
+            book=book,
+            room=meter_room(),
+            printer=QtSlipPrinter(),
+            clock=SystemClock(),
+            settings_file=SettingsFile(place.home / "settings.json"),
+        )
+    except BenchError:
+        store.close()
+        raise
+    shop.counter.tell_faults(book.faults)
+    return shop
 
 
 # --- the window -----------------------------------------------------------------------------------
@@ -116,22 +144,18 @@ def open_window(place: Place) -> int:
     """The program."""
     from benchassist.ui.window import run_window
 
-    opened: list[Shop] = []
+    with ExitStack() as stack:
 
-    def load() -> Desks:
-        shop = open_shop(place)
-        opened.append(shop)
-        return replace(shop.desks(), practice=lambda: start_practice(place))
+        def load() -> Desks:
+            shop = open_shop(place)
+            stack.callback(shop.close)
+            return replace(shop.desks(), practice=lambda: start_practice(place))
 
-    try:
         return run_window(load, lambda: settings_of(place), lambda kept: keep_settings(place, kept))
-    finally:
-        for shop in opened:
-            shop.close()
 
 
 def keep_settings(place: Place, settings: Settings) -> None:
-    """Write the shop's settings."""
+    """Write the shop's settings. Raises StoreError."""
     from benchassist.services.settings import SettingsFile
 
     SettingsFile(place.home / "settings.json").write(settings)
@@ -152,43 +176,62 @@ def start_practice(place: Place) -> str:
 def open_practice(place: Place) -> int:
     """The practice bench in a window: the guided visit is the user's own."""
     from benchassist.practice.session import PracticeSession
+    from benchassist.practice.window import HandsWindow, open_hands
     from benchassist.ui.window import run_window
 
     own = practice_place(place)
-    opened: list[PracticeSession] = []
+    beside: list[HandsWindow] = []
+    with ExitStack() as stack:
 
-    def load() -> Desks:
-        session = PracticeSession(open_shop(own))
-        opened.append(session)
-        return session.desks()
+        def load() -> Desks:
+            shop = open_shop(own)
+            stack.callback(shop.close)
+            session = stack.enter_context(PracticeSession(shop))
+            hands = open_hands(session.hands, theme=shop.settings.theme)
+            stack.callback(hands.close)
+            beside.append(hands)
+            return session.desks(bring=hands.bring)
 
-    try:
-        return run_window(load, lambda: settings_of(own), lambda kept: keep_settings(own, kept))
-    finally:
-        for session in opened:
-            session.close()
+        def keep(settings: Settings) -> None:
+            keep_settings(own, settings)
+            for hands in beside:
+                hands.dress(settings.theme)
+
+        return run_window(load, lambda: settings_of(own), keep)
 
 
-def play_practice(place: Place, folder: Path) -> int:
-    """The guided visit on real bytes, with the window offscreen; what it leaves is in `folder`."""
+def play_practice(place: Place, folder: Path) -> dict[str, object]:
+    """The guided visit on real bytes, with the window offscreen; returns what it left."""
     from benchassist.practice.guide import Guide
     from benchassist.practice.session import PracticeSession
     from benchassist.ui.window import offscreen_application, offscreen_window
 
     offscreen_application()
-    folder.mkdir(parents=True, exist_ok=True)
-    own = Place(str(folder / "shop.sqlite"), practice_place(place).home)
-    Path(own.shop).unlink(missing_ok=True)
-    session = PracticeSession(open_shop(own))
-    try:
+    make_folder(folder / "screens")
+    shop_file = folder / "shop.sqlite"
+    earlier = [*folder.glob("screens/[0-9][0-9]-*.png"), *folder.glob(f"{shop_file.name}*")]
+    for path in earlier:
+        path.unlink()
+    own = Place(str(shop_file), practice_place(place).home)
+    slip, visit = folder / "slip.pdf", folder / "visit.json"
+    with ExitStack() as stack:
+        shop = open_shop(own)
+        stack.callback(shop.close)
+        session = stack.enter_context(
+            PracticeSession(shop, rate_hz=UNATTENDED_RATE_HZ, haste=UNATTENDED_HASTE)
+        )
         with offscreen_window(session.desks) as window:
-            visit_id = Guide(session, window, folder).play()
-        session.shop.write_slip(visit_id, folder / "slip.pdf", Paper(session.shop.settings.paper))
-        write_export(own, [visit_id], folder / "visit.json")
-    finally:
-        session.close()
-    print(f"slip.pdf, visit.json and screens are in {folder.resolve()}", file=sys.stderr)
-    return 0
+            visit_id = Guide(session, window, folder / "screens").play()
+        shop.write_slip(visit_id, slip, Paper(shop.settings.paper))
+        write_export(own, [visit_id], visit)
+    screens = sorted(path.name for path in (folder / "screens").glob("*.png"))
+    return {
+        "folder": str(folder.resolve()),
+        "visit_id": visit_id,
+        "slip": slip.name,
+        "visit": visit.name,
+        "screens": screens,
+    }
 
 
 # --- commands without a window --------------------------------------------------------------------
@@ -226,7 +269,7 @@ def list_visits(place: Place) -> tuple[VisitSummary, ...]:
     """Visits on file, newest first."""
     if not place.named and not Path(place.shop).exists():
         return ()
-    with open_store(place, must_exist=True) as store:
+    with read_store(place) as store:
         return store.visits()
 
 
@@ -248,7 +291,7 @@ def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
     """Visits as the export's document. Raises NotFoundError for one that is not on file."""
     from benchassist.storage.exchange import export_visits as document_of
 
-    with open_store(place, must_exist=True) as store:
+    with read_store(place) as store:
         return document_of([store.visit(visit_id) for visit_id in visit_ids])
 
 
@@ -269,15 +312,19 @@ def slip_of_visit(place: Place, visit_id: str) -> Slip:
     from benchassist.core.visit import Visit
     from benchassist.services.slips import slip_of
 
-    with open_store(place, must_exist=True) as store:
+    with read_store(place) as store:
         return slip_of(Visit(*store.visit(visit_id)), settings_of(place).units)
 
 
-def print_slip(place: Place, visit_id: str, path: Path, paper: str) -> None:
-    """A visit's slip as a PDF. Raises InputError for a sheet that is not one."""
+def print_slip(place: Place, visit_id: str, path: Path, paper: str | None) -> None:
+    """A visit's slip as a PDF, on the shop's own paper where none is named.
+
+    Raises InputError for a sheet that is not one.
+    """
     from benchassist.paint.slip_printer import QtSlipPrinter
 
-    if paper not in {p.value for p in Paper}:
+    if paper is not None and paper not in {p.value for p in Paper}:
         raise InputError(f"--paper '{paper}' is not one of a4, letter")
     slip = slip_of_visit(place, visit_id)
-    QtSlipPrinter().write_pdf(slip, path, paper=Paper(paper))
+    sheet = Paper(paper or settings_of(place).paper)
+    QtSlipPrinter().write_pdf(slip, path, paper=sheet)

@@ -213,10 +213,12 @@ def specs_check(
 ) -> int:
     """Every fault in the profiles at once, file:line: message."""
     faults = assembly.check_specs(_place(context, shop, home), path)
+    for fault in faults:
+        print(fault, file=sys.stderr)
     if as_json:
         _print_json({"faults": list(faults)})
-    else:
-        print("\n".join(faults) or "No faults.")
+    elif not faults:
+        print("No faults.")
     return 2 if faults else 0
 
 

@@ -133,12 +133,8 @@ def judge(estimate: Estimate, band: Band, *, k: float = 2.0) -> Judgement:
         verdict, reason, side = Verdict.OUT_OF_BAND, Reason.BEYOND_EDGE, Side.HIGH
     elif -below > expanded:
         verdict, reason, side = Verdict.OUT_OF_BAND, Reason.BEYOND_EDGE, Side.LOW
-    elif can_say_in_band(estimate.meter, band, k=k, top=estimate.top):
-        verdict, reason = Verdict.TOO_CLOSE, Reason.TOUCHES_EDGE
-    elif can_say_in_band(estimate.meter, band, k=k):
-        verdict, reason = Verdict.CANNOT_TELL, Reason.GO_UP_A_RANGE
     else:
-        verdict, reason = Verdict.CANNOT_TELL, Reason.TOO_COARSE
+        verdict, reason = _undecided(estimate, band, k)
     nearest = min(abs(below), abs(above))
     known = estimate.knowable
     possible = known and reason is not Reason.ZERO_AGAIN
@@ -154,6 +150,17 @@ def judge(estimate: Estimate, band: Band, *, k: float = 2.0) -> Judgement:
         clearance=nearest - expanded if known and nearest < inf else None,
         k=k,
     )
+
+
+def _undecided(estimate: Estimate, band: Band, k: float) -> tuple[Verdict, Reason]:
+    """Whether the reading is too close, or this meter on this range could never say In band."""
+    stretches = sayable(estimate.meter, band, k=k)
+    if not stretches:
+        return Verdict.CANNOT_TELL, Reason.TOO_COARSE
+    top = estimate.top
+    if top is not None and all(min(abs(a), abs(b)) > top for a, b in stretches):
+        return Verdict.CANNOT_TELL, Reason.GO_UP_A_RANGE
+    return Verdict.TOO_CLOSE, Reason.TOUCHES_EDGE
 
 
 def judge_overload(full_scale: float | None, band: Band, *, leads_proved: bool) -> Judgement:

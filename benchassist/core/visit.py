@@ -128,37 +128,39 @@ class Visit:
         if self._closed and not isinstance(entry, Reopened):
             raise StepError("the visit is closed: open it again first")
         match entry:
-            case Taken() | Looked():
-                self._require(entry.check_key)
-                if entry.supersedes is not None:
-                    self._struck.add(entry.supersedes)
-                self._current = entry.check_key
-            case Struck():
-                if entry.entry_id in self._struck or entry.entry_id not in self._ids():
-                    raise StepError("there is nothing taken here to redo")
-                self._struck.add(entry.entry_id)
-                self._current = entry.check_key
-            case MovedTo():
-                self._require(entry.check_key)
-                self._current = entry.check_key
-            case Skipped():
-                self._require(entry.check_key)
+            case Closed():
+                self._refuse_open_obligations()
+                self._closed = True
+            case Reopened():
+                self._closed = False
+            case Taken() | Looked() | Struck() | MovedTo() | Skipped():
+                self._at_check(entry)
             case OptionChosen():
                 self._options[entry.option_group] = entry.option_key
             case LeadsZeroed():
                 self._zeros[entry.channel] = ZeroedLeads(entry.zero, entry.stamp.at)
             case TemperatureSet():
                 self._temperature = entry
-            case Closed():
-                if open_looks := self.open_obligations():
-                    titles = ", ".join(check.title for check in open_looks)
-                    raise StepError(f"the visit cannot close yet: answer '{titles}' first")
-                self._closed = True
-            case Reopened():
-                self._closed = False
             case Noted() | SelfChecked() | Did():
                 pass
         self._entries.append(entry)
+
+    def _at_check(self, entry: Taken | Looked | Struck | MovedTo | Skipped) -> None:
+        """What happens at a check moves the bench there; a skip leaves it where it is."""
+        self._require(entry.check_key)
+        if isinstance(entry, Struck):
+            if entry.entry_id in self._struck or entry.entry_id not in self._ids():
+                raise StepError("there is nothing taken here to redo")
+            self._struck.add(entry.entry_id)
+        if isinstance(entry, Taken | Looked) and entry.supersedes is not None:
+            self._struck.add(entry.supersedes)
+        if not isinstance(entry, Skipped):
+            self._current = entry.check_key
+
+    def _refuse_open_obligations(self) -> None:
+        if open_looks := self.open_obligations():
+            titles = ", ".join(check.title for check in open_looks)
+            raise StepError(f"the visit cannot close yet: answer '{titles}' first")
 
     def _ids(self) -> set[str]:
         return {e.stamp.id for e in self._entries if isinstance(e, Taken | Looked)}

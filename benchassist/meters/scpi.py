@@ -22,7 +22,7 @@ OVER_RANGE: Final = Decimal("9e37")
 NUMBER: Final = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+))(?:\s*[eE]\s*([+-]?\d{1,3}))?", re.ASCII)
 OVERLOADS: Final = frozenset({"OVLOAD", "OVERLOAD", "OL", "+OL", "-OL", "INF", "+INF", "-INF"})
 NO_NUMBERS: Final = frozenset({"NAN", "+NAN", "-NAN"})
-ERROR: Final = re.compile(r'([+-]?\d+)\s*(?:,\s*"(.*)")?', re.ASCII | re.DOTALL)
+ERROR: Final = re.compile(r'([+-]?\d+)\s*(?:,\s*("?)(.*)\2)?', re.ASCII | re.DOTALL)
 LARGEST_PREFIX: Final = 9
 
 
@@ -113,9 +113,9 @@ def identity(text: str) -> str | None:
 
 
 def error(text: str) -> tuple[int, str] | None:
-    """An answer to SYST:ERR?: number and words; None for anything else."""
+    """An answer to SYST:ERR?: number and words, quoted or not; None for anything else."""
     found = ERROR.fullmatch(text.strip())
-    return None if found is None else (int(found[1]), found[2] or "")
+    return None if found is None else (int(found[1]), found[3] or "")
 
 
 def function(text: str) -> Function | None:

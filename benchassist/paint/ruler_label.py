@@ -120,6 +120,8 @@ def _paint_in_row(painter: QPainter, axis: Axis, part: Block, text: str, style: 
         for spans, inside in ((inner, True), (outer, False)):
             # Widest first, so that the words stay put while the reading moves within the band.
             for begin, end in sorted(spans, key=lambda span: span[0] - span[1]):
+                if max(map(sized.width, text.split()), default=0.0) > end - begin:
+                    continue
                 rows = _limit_and_source(text, end - begin, sized)
                 if len(rows) > count:
                     continue

@@ -80,7 +80,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandsView:
-    """All that the window shows. `trouble` is one line about the last deed, empty if it was done."""
+    """All that the window shows. `trouble`: why the last deed was refused, empty if it was done."""
 
     holds: str
     manner: str

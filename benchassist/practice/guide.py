@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final, Protocol
 
 from benchassist.core.band import Verdict
+from benchassist.core.entry import Taken
 from benchassist.core.procedure import CheckKind
 from benchassist.core.reading import LinkState
 from benchassist.core.visit import Standing
@@ -22,6 +23,11 @@ PATIENCE_S: Final = 30.0
 TYPED: Final = {"air_gap": "0.33", "plug_gap": "0.92"}
 """What the gauges show on the practice engine, in millimetres."""
 GAP_SET: Final = "0.75"
+REDONE: Final = "plug_resistor"
+"""Where a reading is struck and taken again."""
+OPEN_S: Final = 0.5
+"""Seconds for which an open is looked at before a key takes it."""
+DONE: Final = frozenset({Standing.TAKEN, Standing.LOOKED})
 
 
 class Window(Protocol):
@@ -49,13 +55,15 @@ class Window(Protocol):
 
 
 class Guide:
-    """Plays one visit from opening to closing. Raises BenchError where a step does not come."""
+    """Plays one visit from opening to closing, its pictures in the folder `screens`.
 
-    def __init__(self, session: PracticeSession, window: Window, folder: Path) -> None:
+    Raises BenchError where a step does not come.
+    """
+
+    def __init__(self, session: PracticeSession, window: Window, screens: Path) -> None:
         self._session = session
         self._window = window
-        self._screens = folder / "screens"
-        self._screens.mkdir(parents=True, exist_ok=True)
+        self._screens = screens
         self._shots = 0
         self._visit_id = ""
         self._open_since: float | None = None
@@ -69,13 +77,11 @@ class Guide:
         """Walk the visit; returns its id."""
         self._visit_id = self._session.visit_id
         self._window.go("counter")
-        self._window.pump(0.3)
         self._shot("counter")
         self._window.go("meters")
         self._wait("the meter's first reading", lambda: self._session.shop.meter.live is not None)
         self._shot("meters")
         self._window.go("bench", self._visit_id)
-        self._window.pump(0.2)
         self._shot("opening")
         self._window.press("Return")
         self._wait("leads and known resistor", lambda: self.bench.stage == "checks")
@@ -118,15 +124,24 @@ class Guide:
             if self._done(key):
                 break
             self._shot(f"{key}-open" if self._open() else f"{key}-cannot-tell")
+            before = self._taken_at(key)
             self._window.press("Space", " ")
-            self._window.pump(0.5)
+            self._wait(f"{key} taken by key", lambda: self._taken_at(key) > before)
         self._shot(f"{key}-taken")
+        if key == REDONE and self._taken_at(key) == 1:
+            self._window.press("Backspace")
+            self._shot(f"{key}-redo")
+            self._measure(key)
+
+    def _taken_at(self, key: str) -> int:
+        """Readings taken at a check, struck ones too."""
+        return sum(isinstance(e, Taken) and e.check_key == key for e in self.bench.visit.entries)
 
     def _done(self, key: str) -> bool:
         return self.bench.visit.standing(key) in DONE and not self.bench.taker.needs_other_way()
 
     def _open(self) -> bool:
-        """Above range on the part for a second, with the leads proved: a key may take it."""
+        """Above range on the part for a while, with the leads proved: a key may take it."""
         bench = self.bench
         shown = bench.view().number.state is NumberState.OVERLOAD
         touching = self._session.hand.holds == bench.visit.current.key
@@ -135,7 +150,7 @@ class Guide:
             return False
         now = bench.clock.monotonic()
         self._open_since = self._open_since or now
-        return now - self._open_since >= 1.0
+        return now - self._open_since >= OPEN_S
 
     def _held(self) -> bool:
         view = self.bench.view()
@@ -145,7 +160,6 @@ class Guide:
         practice, meter = self._session.practice, self._session.shop.meter
         practice.unplug()
         self._wait("the link to be missed", lambda: meter.link_state is not LinkState.LIVE)
-        self._window.pump(0.3)
         self._shot("meter-lost")
         practice.plug()
         self._wait("the link to come back", lambda: meter.live is not None)
@@ -154,29 +168,24 @@ class Guide:
         self._window.press("M")
         self._window.type("4.7 V")
         self._window.press("Return")
-        self._window.pump(0.1)
         self._shot(f"{key}-nonsense")
         self._window.press("Esc")
         self._type(TYPED.get(key, "1"))
         if key == "plug_gap":
-            self._wait("the gap taken", lambda: self._done(key))
-            self._window.pump(0.5)
-            self.bench.act("goto", key)
-            self._window.pump(0.1)
+            self._wait("the gap taken", lambda: self._left(key))
+            self._window.press("Up")
+            self._wait("the gap again", lambda: not self._left(key))
             self._window.press("D")
             self._window.type("plug gap set")
             self._window.press("Return")
-            self._window.pump(0.1)
             self._type(GAP_SET)
             self._wait("the gap set", lambda: not self.bench.visit.awaits_after(key))
 
     def _type(self, text: str) -> None:
         self._window.press("M")
         self._window.type(text)
-        self._window.pump(0.1)
         self._shot(f"{self.bench.visit.current.key}-typing")
         self._window.press("Return")
-        self._window.pump(0.1)
 
     def _close(self) -> None:
         self._window.press("C")
@@ -184,7 +193,6 @@ class Guide:
         self._wait("all of it on disk", lambda: self.bench.pen.all_in_ink)
         self._shot("closed")
         self._window.press("P")
-        self._window.pump(0.3)
         self._shot("slip")
 
     def _wait(self, what: str, until: Callable[[], bool]) -> None:
@@ -198,6 +206,3 @@ class Guide:
     def _shot(self, name: str) -> None:
         self._shots += 1
         self._window.shot(self._screens / f"{self._shots:02d}-{name}.png")
-
-
-DONE: Final = frozenset({Standing.TAKEN, Standing.LOOKED})

@@ -4,25 +4,30 @@ They do what a person does: lift, wait, touch the part, hold still, lift once it
 """
 
 from benchassist.core.procedure import CheckKind
+from benchassist.core.steady import Phase
 from benchassist.practice.bench import PracticeBench, probes_for
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView, NumberState
 from benchassist.services.stage import Stage
 
 REACH_S = 0.9
-"""Seconds a hand takes from lifting to the next touch; lifted probes must be seen for half of it."""
+"""Seconds a person's hand takes from one place to the next."""
 PROVE_S = 1.5
-"""Seconds the probes are held together before an open is believed."""
+"""Seconds a person holds the probes together before an open is believed."""
 
 LIFT = "lift"
 SHORT = "short"
 
 
 class Hand:
-    """Moves the practice bench's probes for a bench. `follow` at every tick."""
+    """Moves the practice bench's probes for a bench. `follow` at every tick.
 
-    def __init__(self, practice: PracticeBench) -> None:
+    `haste` divides the time the hands take; what the bench itself waits for stays as long.
+    """
+
+    def __init__(self, practice: PracticeBench, *, haste: float = 1.0) -> None:
         self._practice = practice
+        self._reach_s, self._prove_s = REACH_S / haste, PROVE_S / haste
         self.holds = LIFT
         self._place = ""
         self._arrived_at = 0.0
@@ -42,7 +47,9 @@ class Hand:
 
     def _wanted(self, bench: Bench, view: BenchView, since: float) -> str:
         check = bench.visit.current
-        if since < REACH_S or bench.prompt is not None or bench.visit.closed:
+        if since < self._reach_s or bench.prompt is not None or bench.visit.closed:
+            return LIFT
+        if bench.meter.now_steady.phase is Phase.LIFT:
             return LIFT
         if bench.stage is Stage.LEADS:
             return SHORT
@@ -58,14 +65,14 @@ class Hand:
 
     def _must_prove(self, bench: Bench, view: BenchView, since: float) -> bool:
         """Whether an open is to be believed here and the leads are not proved yet."""
-        if bench.visit.current.expects_overload and since < REACH_S + PROVE_S:
+        if bench.visit.current.expects_overload and since < self._reach_s + self._prove_s:
             return True
         if view.number.state is not NumberState.OVERLOAD or bench.meter.leads_proved():
             self._open_since = None
             return self.holds == SHORT and not bench.meter.leads_proved()
         now = bench.clock.monotonic()
         self._open_since = self._open_since if self._open_since is not None else now
-        return now - self._open_since >= PROVE_S
+        return now - self._open_since >= self._prove_s
 
     def _hold(self, what: str) -> None:
         if what == self.holds:

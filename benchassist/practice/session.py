@@ -1,6 +1,9 @@
 """The practice bench at work: a shop of its own, a simulated meter linked, a visit to walk."""
 
+from collections.abc import Callable
 from dataclasses import replace
+from types import TracebackType
+from typing import Self
 
 from benchassist.core.link import LinkRequest
 from benchassist.errors import LinkError, NotFoundError
@@ -56,12 +59,12 @@ class PracticeBenchDesk:
 
 
 class PracticeSession:
-    """Owns the simulated meter and the shop; close it to end both."""
+    """A shop with the simulated meter linked; close it to end the meter. The shop stays open."""
 
     def __init__(self, shop: Shop, *, case: str = DEFAULT_CASE, rate_hz: float = 4.0) -> None:
         self.shop = shop
         self.practice = PracticeBench(case=case, rate_hz=rate_hz)
-        self.hand = Hand(self.practice)
+        self.hand = Hand(self.practice, haste=haste)
         self.hands = HandsDesk(
             self.hand, self.practice, clock=shop.clock, units=shop.units, case=case
         )
@@ -70,12 +73,21 @@ class PracticeSession:
         shop.meters.choose_card(CARD)
         shop.meter.connect(LinkRequest(port=self.practice.port, protocol=self.practice.protocol))
 
-    def desks(self) -> Desks:
-        """The window's desks; the practice visit comes to the front."""
+    def desks(self, *, bring: Callable[[], None] | None = None) -> Desks:
+        """The window's desks; the practice visit comes to the front.
+
+        `bring` shows the window of the practice hands again, when the practice bench is asked for.
+        """
+
+        def practice() -> str:
+            if bring is not None:
+                bring()
+            return self.visit_id
+
         return replace(
             self.shop.desks(),
             bench=lambda visit_id: PracticeBenchDesk(self.shop.bench(visit_id), self.hand),
-            practice=lambda: self.visit_id,
+            practice=practice,
             visit_id=self.visit_id,
         )
 
@@ -108,7 +120,18 @@ class PracticeSession:
             self._machine_id = known[0] if known else self.shop.counter.new_machine(MACHINE)
         return self._machine_id
 
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
     def close(self) -> None:
-        """Stop the shop, then the meter."""
-        self.shop.close()
+        """Unlink the meter, then end it."""
+        self.shop.meter.disconnect()
         self.practice.close()

@@ -24,7 +24,6 @@ from benchassist.services.taker import TYPED, Taker
 from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
-
 FAR_FROM_SHORT = 100.0
 """Ohm. Where a band begins above it, probes held together are no reading of the part."""
 

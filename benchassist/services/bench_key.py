@@ -48,7 +48,7 @@ def take(bench: Bench, *, by_key: bool) -> None:
 def _take_reading(bench: Bench, *, by_key: bool) -> None:
     _refuse_without_reading(bench)
     candidate = bench.taker.candidate()
-    if candidate is None or candidate.taken is None and candidate.bar is None:
+    if candidate is None or (candidate.taken is None and candidate.bar is None):
         raise StepError(_("no live reading: press M to type it in"))
     if candidate.bar is not None and not (by_key and candidate.bar is Bar.LOW_BATTERY):
         raise StepError(bar_text(candidate.bar, bench.visit.current))

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchassist.core.advice import Advice
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Moment, Taken
 from benchassist.core.procedure import Caution, Check, CheckKind
+from benchassist.core.prospect import Reach
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState, Reading
+from benchassist.core.ruler import Ruler
 from benchassist.core.slip import Ink, Line
 from benchassist.core.visit import Standing
 from benchassist.services import wording
@@ -109,7 +112,7 @@ def _shown(bench: Bench) -> Taken | None:
     return candidate.taken if candidate is not None else None
 
 
-def _stands(bench: Bench, shown: Taken | None) -> bool:
+def _stands(shown: Taken | None) -> bool:
     """Whether what is shown has been taken (it carries a real stamp)."""
     return shown is not None and bool(shown.stamp.id)
 
@@ -120,7 +123,7 @@ def _lines(bench: Bench, shown: Taken | None) -> tuple[list[Line], int]:
     lines = lines_of(visit, bench.units, pencil)
     number = 1 + [c.key for c in visit.procedure.checks].index(check.key)
     at = max(i for i, line in enumerate(lines) if line.number == number)
-    if shown is not None and not _stands(bench, shown):
+    if shown is not None and not _stands(shown):
         live = taken_line(number, check, shown, bench.units, ink=Ink.PENCIL, so_far=True)
         if visit.standing(check.key) is Standing.TO_DO:
             lines[at] = live
@@ -134,7 +137,7 @@ def _verdict(bench: Bench, shown: Taken | None) -> tuple[Verdict | None, bool, t
     check = bench.visit.current
     if shown is not None:
         reasons = wording.reasons(shown.judgement, shown.band, shown.reading, units=bench.units)
-        return shown.judgement.verdict, not _stands(bench, shown), reasons
+        return shown.judgement.verdict, not _stands(shown), reasons
     if bench.stage is Stage.CHECKS and bench.visit.standing(check.key) is Standing.LOOKED:
         return Verdict.BY_EYE, False, ()
     if bench.stage is Stage.CHECKS and not bench.asking_option():
@@ -161,11 +164,27 @@ def _fixes(bench: Bench, shown: Taken | None) -> tuple[Fix, ...]:
     return tuple(
         Fix(
             press=str(i),
-            title=wording.advice_title(advice),
-            text=wording.advice_text(advice),
+            title=wording.advice_title(advice, units=bench.units),
+            text=wording.advice_text(advice, units=bench.units),
             best=advice.best,
+            ruler=_prospect_ruler(advice, shown),
         )
         for i, advice in enumerate(bench.fixes, start=1)
+    )
+
+
+def _prospect_ruler(advice: Advice, shown: Taken) -> Ruler | None:
+    """How wide the doubt would be then, in the middle of the band; no value is promised."""
+    band = shown.band
+    if band is None or band.lower is None or band.high is None or advice.expanded is None:
+        return None
+    decides = advice.reach in {Reach.CALLS_IT, Reach.CALLS_MOST, Reach.CALLS_SOME}
+    return Ruler(
+        low=band.lower,
+        high=band.high,
+        value=(band.lower + band.high) / 2.0,
+        doubt=advice.expanded,
+        verdict=Verdict.IN_BAND if decides else Verdict.CANNOT_TELL,
     )
 
 

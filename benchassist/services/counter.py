@@ -1,7 +1,7 @@
 """The counter: machines found and made, visits opened and come back to."""
 
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 
 from benchassist.core.entry import Interview, Machine
@@ -60,6 +60,17 @@ class Counter:
         self._opened: dict[str, VisitHeader] = {}
         self._tickets: dict[int, Machine] = {}
         self._banner = ""
+        self._remark = ""
+
+    def tell_faults(self, faults: Sequence[str]) -> None:
+        """The shop's own profiles have faults and were left out: say so while nothing else is."""
+        if not faults:
+            self._remark = ""
+            return
+        more = len(faults) - 1
+        self._remark = _("Left out: {fault}").format(fault=faults[0])
+        if more:
+            self._remark += ngettext(" (and {n} more)", " (and {n} more)", more).format(n=more)
 
     def tick(self) -> None:
         """Take in what the store says of new machines, and what the meter says."""
@@ -91,7 +102,7 @@ class Counter:
             closed_text=self._closed_text(visits),
             meter_text=wording.link_text(self._meter.link_state, self._meter.age),
             meter_live=self._meter.live is not None,
-            banner=self._banner,
+            banner=self._banner or self._remark,
         )
 
     def _found(self, query: str) -> tuple[Machine, ...]:

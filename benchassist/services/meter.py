@@ -8,7 +8,7 @@ from benchassist.core.accuracy import LeadZero
 from benchassist.core.procedure import MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Gap, LinkChange, LinkState, Reading
-from benchassist.core.steady import Phase, ProbeTouch, SteadyDetector, Steadiness
+from benchassist.core.steady import Phase, ProbeTouch, Steadiness, SteadyDetector
 from benchassist.errors import StepError
 from benchassist.services.channel import Channel
 from benchassist.services.needs import Clock, LinkRequest, MeterRoom

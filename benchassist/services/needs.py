@@ -156,6 +156,6 @@ class SlipPrinter(Protocol):
         """Write one PDF page. Raises PrintError if the file cannot be written."""
         ...
 
-    def print_on(self, printer: Any, slip: Slip) -> None:
+    def print_on(self, printer: Any, slip: Slip) -> None:  # noqa: ANN401 - a class of the window's toolkit
         """Draw the page on a printer of the window's toolkit. Raises PrintError."""
         ...

@@ -6,7 +6,8 @@ from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
-from benchassist.errors import InputError
+from benchassist.errors import InputError, StoreError
+from benchassist.services.translation import _
 from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
 
 
@@ -83,8 +84,15 @@ class SettingsFile:
         return value
 
     def write(self, settings: Settings) -> None:
-        """Replace the file in one step."""
-        self._path.parent.mkdir(parents=True, exist_ok=True)
+        """Replace the file in one step. Raises StoreError where that cannot be."""
         fresh = self._path.with_suffix(".new")
-        fresh.write_text(json.dumps(asdict(settings), indent=2) + "\n", "utf-8")
-        os.replace(fresh, self._path)
+        try:
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            fresh.write_text(json.dumps(asdict(settings), indent=2) + "\n", "utf-8")
+            os.replace(fresh, self._path)
+        except OSError as error:
+            raise StoreError(
+                _("{path}: the settings cannot be kept ({why})").format(
+                    path=self._path, why=error.strerror
+                )
+            ) from None

@@ -48,12 +48,21 @@ def standing_line(
                 notes=notes,
             )
         case _:
-            latest = visit.latest(check.key)
-            assert latest is not None
-            ink = Ink.PENCIL if latest.stamp.id in pencil else Ink.INK
-            if isinstance(latest, Looked):
-                return _looked(number, check, latest, ink, notes)
+            return _answered(number, check, visit, units, pencil)
+
+
+def _answered(
+    number: int, check: Check, visit: Visit, units: UnitChoice, pencil: frozenset[str]
+) -> Line:
+    latest, notes = visit.latest(check.key), visit.notes(check.key)
+    ink = Ink.PENCIL if latest is not None and latest.stamp.id in pencil else Ink.INK
+    match latest:
+        case Taken():
             return taken_line(number, check, latest, units, ink=ink, notes=notes, visit=visit)
+        case Looked():
+            return _looked(number, check, latest, ink, notes)
+        case None:
+            return Line(number=number, name=check.title, notes=notes)
 
 
 def _looked(number: int, check: Check, looked: Looked, ink: Ink, notes: tuple[str, ...]) -> Line:

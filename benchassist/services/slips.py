@@ -181,16 +181,14 @@ def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
 
 
 def _care(visit: Visit) -> str:
-    parts: list[str] = []
-    for check in visit.open_obligations():
-        parts.append(_("{title} is not done: do not run it before that.").format(title=check.title))
+    parts = [
+        _("{title} is not done: do not run it before that.").format(title=check.title)
+        for check in visit.open_obligations()
+    ]
     parts += [e.text for e in visit.entries if isinstance(e, Noted) and not e.check_key]
     parts.append(_("If it happens again, note the minutes, let it cool and call us."))
-    parts.append(
-        _(
-            "Bands are common practice unless marked otherwise; the maker’s manual has the last word."
-        )
-    )
+    parts.append(_("Bands are common practice unless marked otherwise."))
+    parts.append(_("The maker’s manual has the last word."))
     return " ".join(parts)
 
 

@@ -158,7 +158,7 @@ class Taker:
         )
 
     def superseded(self) -> str | None:
-        """The id of what a reading taken now would replace: none after work or for the other way."""
+        """The id of what a reading taken now replaces: none after work, or for the other way."""
         key = self._visit.current.key
         latest = self._visit.latest(key)
         if latest is None or self.needs_other_way() or self._visit.awaits_after(key):

@@ -17,7 +17,6 @@ from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Flag, Mode, Reading
 from benchassist.core.volt_drop import estimate_volt_drop
 
-
 DIRECT = "direct"
 OTHER_WAY = "other way round"
 VOLT_DROP = "volt drop"
@@ -151,7 +150,7 @@ def judge_volt_drop(
     temperature: PartTemperature | None,
     k: float = 2.0,
 ) -> tuple[Conditions, Judgement]:
-    """Conditions and verdict of a winding measured by volt drop. Raises InputError past its limits."""
+    """Conditions and verdict of a winding by volt drop. Raises InputError past its limits."""
     conditions = conditions_of(
         volts,
         band=band,

@@ -4,7 +4,7 @@ It shares nothing with the program: framing and transport are the simulator's. `
 configuration is a list of READ? answers with seconds of delay, the last one repeated.
 """
 
-import gevent
+import gevent  # type: ignore[import-untyped]
 from sinstruments.simulator import BaseDevice
 
 QUEUE = 20

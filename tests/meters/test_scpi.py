@@ -111,7 +111,8 @@ def test_an_identity_has_four_fields(text: str, found: str | None) -> None:
         ("0", (0, "")),
         ('-113,"Undefined header"', (-113, "Undefined header")),
         ('-350,"Queue overflow"', (-350, "Queue overflow")),
-        ("0,No error", None),
+        ("0,No error", (0, "No error")),
+        ('-113, "Undefined header"', (-113, "Undefined header")),
         ("+3.86E+03", None),
     ],
 )

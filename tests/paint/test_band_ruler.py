@@ -206,7 +206,7 @@ def test_words_never_overlap(  # noqa: PLR0917
         leads_label="Leads 0.2 Ω: too small to matter here",
     )
     raster = drawn(ruler)
-    assert any(text.startswith("Ban") for text, _ in raster.texts)
+    assert any(text.startswith("Band") for text, _ in raster.texts)
     assert not list(overlaps(raster.texts))
     room = QRectF(0.0, 0.0, WIDTH, HEIGHT_WITH_LEGEND)
     for text, rect in raster.texts:

@@ -144,4 +144,4 @@ def test_the_same_seed_gives_the_same_meter() -> None:
 def test_a_stand_that_cannot_be_is_refused(protocol: str, case: str, rate: float) -> None:
     """Each with what would be right."""
     with pytest.raises(InputError, match=r"there are|would be right"):
-        Stand(protocol, case, seed=1, rate_hz=rate, say=bytes)
+        Stand(protocol, case, seed=1, rate_hz=rate, say=lambda _data: None)

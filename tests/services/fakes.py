@@ -1,4 +1,4 @@
-"""Stand-ins for the store, the meters and the clock, as strict as the real ones where it matters."""
+"""Stand-ins for store, meters and clock, as strict as the real ones where it matters."""
 
 from collections import deque
 from collections.abc import Sequence
@@ -10,7 +10,7 @@ from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkChange, LinkItem, LinkState, Reading
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
-from benchassist.core.visit import VisitHeader
+from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import NotFoundError
 
 
@@ -104,8 +104,12 @@ class FakeStore:
                 steps=len(h.procedure.checks),
             )
             for h in reversed(self.headers.values())
-            if not machine_id or h.machine.id == machine_id
+            if (not machine_id or h.machine.id == machine_id)
+            and (not open_only or not self._is_closed(h.id))
         )
+
+    def _is_closed(self, visit_id: str) -> bool:
+        return Visit(*self.visit(visit_id)).closed
 
     def machines(self, words: str = "") -> tuple[Machine, ...]:
         return tuple(

@@ -79,6 +79,7 @@ class Rig:
 
 @pytest.fixture
 def rig() -> Iterator[Rig]:
+    """A bench with a meter linked, closed after the test."""
     made = Rig()
     yield made
     made.meter.disconnect()
@@ -278,7 +279,9 @@ def test_typing_takes_with_the_unit_of_the_step() -> None:
     assert rig.bench.view().lines[0].typed
 
 
-@pytest.mark.parametrize("text", ["4.7 V", "nan", "1e400", "1.2.3", "10,160", "", "nonsense", "10 mm"])
+@pytest.mark.parametrize(
+    "text", ["4.7 V", "nan", "1e400", "1.2.3", "10,160", "", "nonsense", "10 mm"]
+)
 def test_nonsense_is_one_line_and_takes_nothing(text: str) -> None:
     """A typed line that is no ohms stays, with what would be right; the bench goes on."""
     rig = Rig(meter=False)
