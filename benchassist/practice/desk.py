@@ -32,7 +32,7 @@ PLACES: Final = {
     "stop_insulation": _("Stop wire"),
     "stop_switch": _("Stop switch"),
     "low_oil": _("Low-oil switch"),
-    "self_check": _("Known 10 kΩ"),
+    "self_check": _("Known resistor"),
     "idle_low": _("Low speed"),
     "idle_high": _("High speed"),
 }

@@ -61,8 +61,11 @@ class PracticeBenchDesk:
 class PracticeSession:
     """A shop with the simulated meter linked; close it to end the meter. The shop stays open."""
 
-    def __init__(self, shop: Shop, *, case: str = DEFAULT_CASE, rate_hz: float = 4.0) -> None:
+    def __init__(
+        self, shop: Shop, *, case: str = DEFAULT_CASE, rate_hz: float = 4.0, haste: float = 1.0
+    ) -> None:
         self.shop = shop
+        shop.meters.choose_card(CARD)
         self.practice = PracticeBench(case=case, rate_hz=rate_hz)
         self.hand = Hand(self.practice, haste=haste)
         self.hands = HandsDesk(
@@ -70,7 +73,6 @@ class PracticeSession:
         )
         self._visit_id = ""
         self._machine_id = ""
-        shop.meters.choose_card(CARD)
         shop.meter.connect(LinkRequest(port=self.practice.port, protocol=self.practice.protocol))
 
     def desks(self, *, bring: Callable[[], None] | None = None) -> Desks:

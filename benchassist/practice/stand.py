@@ -3,6 +3,7 @@
 import math
 from collections import deque
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
@@ -95,7 +96,9 @@ class Stand:
     def beat(self, t_s: float) -> None:
         """One conversion; a meter that sends by itself sends it."""
         self._warm(t_s)
-        self._face_now = self._face(t_s)
+        fresh = self._face(t_s)
+        held = Flag.HOLD in self._meter.flags
+        self._face_now = replace(self._face_now, flags=fresh.flags) if held else fresh
         if self._frame is not None and not self._stalled:
             self._say(self._frame(self._face_now))
 

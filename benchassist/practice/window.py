@@ -119,6 +119,7 @@ class HandsWindow(QWidget):
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self.refresh)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         # Without this the program would go on for as long as only the hands are open.
         self.setAttribute(Qt.WidgetAttribute.WA_QuitOnClose, on=False)
         self.setWindowTitle(_("Practice hands"))
@@ -261,6 +262,7 @@ class HandsWindow(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         """Keep what is shown fresh, and stay in front of the bench."""
         self._timer.start()
+        self.setFocus()
         if self._beside is not None:
             self.windowHandle().setTransientParent(self._beside.windowHandle())
         self.refresh()

@@ -3,7 +3,6 @@
 The screen says taken only when the store has said so; what is on its way stands in pencil.
 """
 
-from benchassist.core.advice import Advice
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Entry, Moment, MovedTo, Taken
 from benchassist.core.procedure import Check
@@ -54,7 +53,6 @@ class Bench:
         self.message = ""
         self.stage = Stage.CHECKS
         self.moment = Moment.START
-        self.fixes: tuple[Advice, ...] = ()
         self.flash: Entry | None = None
         """The taken reading or look that turned to ink last, until the bench goes on."""
         self.waiting: Entry | None = None
@@ -171,7 +169,6 @@ class Bench:
     def arrive(self) -> None:
         """Tell the meter what is wanted here."""
         self.meter.expect(self.wanted)
-        self.fixes = ()
         self.flash = None
         self.message = ""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from benchassist.core.advice import Remedy
 from benchassist.core.entry import (
     Closed,
     Looked,
@@ -21,6 +22,7 @@ from benchassist.core.visit import Standing
 from benchassist.errors import StepError
 from benchassist.services import bench_prompt
 from benchassist.services.bar_text import bar_text
+from benchassist.services.bench_offer import offers_of
 from benchassist.services.desk import Action
 from benchassist.services.prompt import Purpose
 from benchassist.services.stage import Stage
@@ -56,7 +58,6 @@ def _take_reading(bench: Bench, *, by_key: bool) -> None:
         return
     spread = candidate.taken.conditions.spread if candidate.taken is not None else 0.0
     bench.waiting = bench.taker.take(candidate.reading, by_key=by_key, spread=spread)
-    bench.fixes = ()
     if bench.meter.live is not None:
         bench.meter.used_up(bench.meter.live)
 
@@ -162,8 +163,8 @@ def _choose(bench: Bench, press: str) -> None:
         )
         bench.arrive()
         return
-    if bench.fixes and check.kind is not CheckKind.LOOK:
-        bench_prompt.begin_fix(bench, press)
+    if check.kind is not CheckKind.LOOK and offers_of(bench):
+        _begin_fix(bench, press)
         return
     if check.kind is not CheckKind.LOOK:
         raise StepError(_("this step wants a reading: hold the probes still, or press M"))
@@ -182,6 +183,20 @@ def _place(press: str, count: int) -> int:
     if not 0 <= place < count:
         raise StepError(_("press 1 to {count}").format(count=count))
     return place
+
+
+def _begin_fix(bench: Bench, press: str) -> None:
+    """A tile under 'Meter can't tell' was pressed: do what it offers."""
+    offers = offers_of(bench)
+    if not offers:
+        raise StepError(_("nothing is offered here"))
+    match offers[_place(press, len(offers))].remedy:
+        case Remedy.VOLT_DROP:
+            bench.ask(Purpose.DROP_CURRENT)
+        case Remedy.LEAD_ZERO:
+            bench.begin_zeroing()
+        case _:
+            bench.message = _("Change that on the meter, then hold the probes still")
 
 
 def _ask_option_again(bench: Bench) -> None:
@@ -240,7 +255,7 @@ _HANDLERS: dict[str, Handler] = {
     Action.NEXT: lambda bench, _text: _step(bench, 1),
     Action.GOTO: _go_to,
     Action.CHOOSE: _choose,
-    Action.FIX: bench_prompt.begin_fix,
+    Action.FIX: _begin_fix,
     Action.TEMPERATURE: lambda bench, _text: bench.ask(Purpose.TEMPERATURE),
     Action.OPTION: lambda bench, _text: _ask_option_again(bench),
     Action.DID: lambda bench, _text: bench.ask(Purpose.DID),

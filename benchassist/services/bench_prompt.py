@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from benchassist.core.advice import Remedy
 from benchassist.core.entry import Did, Noted, Stamp, Taken, TemperatureSet
 from benchassist.core.estimate import PartTemperature
 from benchassist.core.procedure import Check
@@ -157,21 +156,6 @@ def _known_resistor(bench: Bench, text: str) -> bool:
     bench.taker.take_known(bench.taker.typed(_as_reading(typed)), bench.moment)
     bench.end_stage(Stage.KNOWN_RESISTOR)
     return True
-
-
-def begin_fix(bench: Bench, press: str) -> None:
-    """A tile under 'Meter can't tell' was pressed: do what it offers."""
-    pressed = int(press) - 1 if press.isdecimal() else -1
-    if not 0 <= pressed < len(bench.fixes):
-        raise StepError(_("no such offer here"))
-    fix = bench.fixes[pressed]
-    match fix.remedy:
-        case Remedy.VOLT_DROP:
-            bench.ask(Purpose.DROP_CURRENT)
-        case Remedy.LEAD_ZERO:
-            bench.begin_zeroing()
-        case _:
-            bench.message = _("Change that on the meter, then hold the probes still")
 
 
 def _drop_current(bench: Bench, text: str) -> bool:

@@ -4,30 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchassist.core.advice import Advice
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Moment, Taken
 from benchassist.core.procedure import Caution, Check, CheckKind
-from benchassist.core.prospect import Reach
 from benchassist.core.quantity import Quantity
-from benchassist.core.reading import LinkState, Reading
-from benchassist.core.ruler import Ruler
-from benchassist.core.slip import Ink, Line
+from benchassist.core.reading import LinkState
 from benchassist.core.visit import Standing
 from benchassist.services import wording
 from benchassist.services.bench_key_hint import keys_of
 from benchassist.services.bench_number import number_of
-from benchassist.services.bench_prompt import typed_so_far
+from benchassist.services.bench_offer import choices_of, fixes_of, foreseen
+from benchassist.services.bench_shown import shown_of, stands
+from benchassist.services.bench_slip import head_of, lines_and_place, ribbon_of
 from benchassist.services.bench_view import (
     Ask,
     BenchView,
     Choice,
-    Fix,
-    RibbonItem,
-    SlipHead,
     Strip,
 )
-from benchassist.services.slip_line import line_ruler, lines_of, taken_line
+from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _, ngettext
@@ -40,12 +35,12 @@ if TYPE_CHECKING:
 def view_of(bench: Bench) -> BenchView:
     """Everything the bench screen shows now."""
     visit, check = bench.visit, bench.visit.current
-    shown = _shown(bench)
-    lines, current = _lines(bench, shown)
+    shown = shown_of(bench)
+    lines, current = lines_and_place(bench, shown)
     verdict, so_far, reasons = _verdict(bench, shown)
-    fixes = _fixes(bench, shown)
+    fixes = fixes_of(bench, shown)
     did, proved, not_proved = closing_lists(visit, bench.units)
-    choices = _choices(bench)
+    choices = choices_of(bench)
     prompt = bench.prompt
     return BenchView(
         head=head_of(bench),
@@ -58,7 +53,7 @@ def view_of(bench: Bench) -> BenchView:
         meter_text=meter_text(bench),
         meter_live=bench.meter.link_state is LinkState.LIVE,
         leads_text=_leads_text(bench),
-        ribbon=_ribbon(bench),
+        ribbon=ribbon_of(bench),
         title=_title(bench),
         step_text=_step_text(bench),
         setting_label=_setting_label(bench),
@@ -92,118 +87,16 @@ def view_of(bench: Bench) -> BenchView:
     )
 
 
-def _shown(bench: Bench) -> Taken | None:
-    """The reading the number block and the ruler show: what stands, is typed, or is live."""
-    if bench.stage is not Stage.CHECKS or bench.asking_option():
-        return None
-    typed = typed_so_far(bench)
-    if typed is not None:
-        return bench.taker.judged(typed)
-    if isinstance(bench.waiting, Taken):
-        return bench.waiting
-    if isinstance(bench.flash, Taken):
-        return bench.flash
-    candidate = bench.taker.candidate()
-    if candidate is not None and candidate.taken is not None and bench.taker.wants_reading():
-        return candidate.taken
-    latest = bench.visit.latest(bench.visit.current.key)
-    if isinstance(latest, Taken):
-        return latest
-    return candidate.taken if candidate is not None else None
-
-
-def _stands(shown: Taken | None) -> bool:
-    """Whether what is shown has been taken (it carries a real stamp)."""
-    return shown is not None and bool(shown.stamp.id)
-
-
-def _lines(bench: Bench, shown: Taken | None) -> tuple[list[Line], int]:
-    visit, check = bench.visit, bench.visit.current
-    pencil = bench.pen.pencilled
-    lines = lines_of(visit, bench.units, pencil)
-    number = 1 + [c.key for c in visit.procedure.checks].index(check.key)
-    at = max(i for i, line in enumerate(lines) if line.number == number)
-    if shown is not None and not _stands(shown):
-        live = taken_line(number, check, shown, bench.units, ink=Ink.PENCIL, so_far=True)
-        if visit.standing(check.key) is Standing.TO_DO:
-            lines[at] = live
-        elif bench.taker.wants_reading():
-            lines.insert(at + 1, live)
-            at += 1
-    return lines, at
-
-
 def _verdict(bench: Bench, shown: Taken | None) -> tuple[Verdict | None, bool, tuple[str, ...]]:
     check = bench.visit.current
     if shown is not None:
         reasons = wording.reasons(shown.judgement, shown.band, shown.reading, units=bench.units)
-        return shown.judgement.verdict, not _stands(shown), reasons
+        return shown.judgement.verdict, not stands(shown), reasons
     if bench.stage is Stage.CHECKS and bench.visit.standing(check.key) is Standing.LOOKED:
         return Verdict.BY_EYE, False, ()
     if bench.stage is Stage.CHECKS and not bench.asking_option():
-        return None, False, _foreseen(bench)
+        return None, False, foreseen(bench)
     return None, False, ()
-
-
-def _foreseen(bench: Bench) -> tuple[str, ...]:
-    """What the meter will not be able to say here, before the probes touch."""
-    foresight = bench.taker.foresight()
-    if foresight is None or not foresight.cannot_decide:
-        return ()
-    return wording.foresight_lines(
-        foresight, bench.visit.band(bench.visit.current), units=bench.units
-    )
-
-
-def _fixes(bench: Bench, shown: Taken | None) -> tuple[Fix, ...]:
-    """Tiles under 'Meter can't tell', computed from the meter's own ranges."""
-    bench.fixes = ()
-    if shown is None or shown.judgement.verdict not in {Verdict.CANNOT_TELL, Verdict.TOO_CLOSE}:
-        return ()
-    bench.fixes = bench.taker.advice(shown)[:2]
-    return tuple(
-        Fix(
-            press=str(i),
-            title=wording.advice_title(advice, units=bench.units),
-            text=wording.advice_text(advice, units=bench.units),
-            best=advice.best,
-            ruler=_prospect_ruler(advice, shown),
-        )
-        for i, advice in enumerate(bench.fixes, start=1)
-    )
-
-
-def _prospect_ruler(advice: Advice, shown: Taken) -> Ruler | None:
-    """How wide the doubt would be then, in the middle of the band; no value is promised."""
-    band = shown.band
-    if band is None or band.lower is None or band.high is None or advice.expanded is None:
-        return None
-    decides = advice.reach in {Reach.CALLS_IT, Reach.CALLS_MOST, Reach.CALLS_SOME}
-    return Ruler(
-        low=band.lower,
-        high=band.high,
-        value=(band.lower + band.high) / 2.0,
-        doubt=advice.expanded,
-        verdict=Verdict.IN_BAND if decides else Verdict.CANNOT_TELL,
-    )
-
-
-def _choices(bench: Bench) -> tuple[Choice, ...]:
-    check, visit = bench.visit.current, bench.visit
-    if bench.stage is not Stage.CHECKS:
-        return ()
-    if bench.asking_option():
-        return tuple(
-            Choice(key=o.key, press=str(i), text=o.text) for i, o in enumerate(check.options, 1)
-        )
-    if check.kind is not CheckKind.LOOK:
-        return ()
-    latest = visit.latest(check.key)
-    chosen = getattr(latest, "answer_key", "")
-    return tuple(
-        Choice(key=a.key, press=str(i), text=a.text, chosen=a.key == chosen)
-        for i, a in enumerate(check.answers, 1)
-    )
 
 
 def _ask(bench: Bench, choices: tuple[Choice, ...]) -> Ask:
@@ -212,23 +105,6 @@ def _ask(bench: Bench, choices: tuple[Choice, ...]) -> Ask:
     if bench.asking_option():
         return Ask.OPTION
     return Ask.LOOK if choices else Ask.READING
-
-
-def head_of(bench: Bench) -> SlipHead:
-    """The top of the slip."""
-    header = bench.visit.header
-    machine = header.machine
-    day = wording.day_text(header.opened_at)
-    return SlipHead(
-        title=_("Job slip {number}").format(number=header.slip_number),
-        date_text=_("{day} · visit {n}").format(day=day, n=header.visit_of_machine),
-        customer=machine.customer or machine.unit or machine.tag,
-        unit_text=_("{unit} · tag {tag}").format(unit=machine.unit, tag=machine.tag)
-        if machine.unit
-        else _("tag {tag}").format(tag=machine.tag),
-        engine_text=machine.engine,
-        said=f"“{header.interview.words}”" if header.interview.words else "",
-    )
 
 
 def _place_text(bench: Bench) -> str:
@@ -250,36 +126,6 @@ def _leads_text(bench: Bench) -> str:
         return _("Leads not zeroed")
     value = scaled(leads.zero.value, Quantity.RESISTANCE, resolution=leads.zero.resolution)
     return _("Leads {value}, taken off").format(value=value)
-
-
-def _ribbon(bench: Bench) -> tuple[RibbonItem, ...]:
-    visit, items = bench.visit, []
-    for number, check in enumerate(visit.procedure.checks, start=1):
-        latest = visit.latest(check.key)
-        standing = visit.standing(check.key)
-        verdict = latest.judgement.verdict if isinstance(latest, Taken) else None
-        if standing is Standing.LOOKED:
-            verdict = Verdict.BY_EYE
-        ink = {
-            Standing.TO_DO: Ink.TO_DO,
-            Standing.SKIPPED: Ink.SKIPPED,
-            Standing.TAKEN: Ink.INK,
-            Standing.LOOKED: Ink.INK,
-        }[standing]
-        if latest is not None and latest.stamp.id in bench.pen.pencilled:
-            ink = Ink.PENCIL
-        items.append(
-            RibbonItem(
-                key=check.key,
-                number=number,
-                short=check.short,
-                current=check.key == visit.current.key,
-                ink=ink,
-                verdict=verdict if ink is Ink.INK else None,
-                side=latest.judgement.side if isinstance(latest, Taken) else None,
-            )
-        )
-    return tuple(items)
 
 
 def _title(bench: Bench) -> str:
@@ -376,8 +222,3 @@ def _banner(bench: Bench) -> str:
     if bench.message:
         return bench.message
     return wording.link_trouble(bench.meter.link_state, bench.meter.detail)
-
-
-def live_reading(bench: Bench) -> Reading | None:
-    """The live reading in the step's own quantity."""
-    return bench.meter.live if bench.stage is not Stage.CHECKS else bench.taker.live()

@@ -1,7 +1,7 @@
-"""The window: bar, page, key strip. It paints itself before anything heavy is imported.
+"""What fills the window: bar, page, key strip. It shows the counter before anything heavy comes.
 
-Only Qt, the drawings and light modules are imported here. The first paint is the empty counter;
-then `load` brings the desks, with whatever they need, from a zero timer.
+Only Qt, the drawings and light modules are imported here. Once the empty counter is painted,
+`load` brings the desks, with whatever they need, from a zero timer.
 """
 
 from collections.abc import Callable
@@ -51,10 +51,15 @@ class Habits:
 
 
 class Shell(QWidget):
-    """The main window."""
+    """The whole of the window; a window of its own where it has no parent."""
 
-    def __init__(self, load: Callable[[], Desks], habits: Habits | None = None) -> None:
-        super().__init__()
+    def __init__(
+        self,
+        load: Callable[[], Desks],
+        habits: Habits | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
         load_fonts()
         self.habits = habits or Habits()
         self.theme = Theme(self.habits.theme)
@@ -80,7 +85,7 @@ class Shell(QWidget):
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._dress)
         self._dress()
         self.page.show()
-        self.page.refresh()
+        self.page.entered()
         self._show_frame()
 
     # --- loading -------------------------------------------------------------------------------
@@ -231,9 +236,10 @@ class Shell(QWidget):
             case "Ctrl+L":
                 self.toggle_theme()
             case "F11":
-                self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
+                window = self.window()
+                window.setWindowState(window.windowState() ^ Qt.WindowState.WindowFullScreen)
             case "Ctrl+Q":
-                self.close()
+                self.window().close()
             case _:
                 return False
         return True

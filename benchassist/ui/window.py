@@ -1,26 +1,27 @@
-"""Running the window: with its event loop for a person, or offscreen for the guided visit."""
+"""Running the window: with its event loop for a person, or offscreen for the guided visit.
+
+Nothing is imported here that the first paint could do without.
+"""
+
+from __future__ import annotations
 
 import os
 import sys
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QEventLoop, QKeyCombination
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from benchassist.errors import BenchError
-from benchassist.services.desk import Desks
-from benchassist.services.settings import Settings
-from benchassist.ui.page import Turn
-from benchassist.ui.shell import Habits, Shell
+from benchassist.ui.front import Front
+
+if TYPE_CHECKING:
+    from benchassist.services.desk import Desks
+    from benchassist.services.settings import Settings
+    from benchassist.ui.driver import Stage
 
 NAME = "benchassist"
-PUMP_MS = 20
 
 
 def application() -> QApplication:
@@ -45,72 +46,31 @@ def run_window(
 ) -> int:
     """Show the window and stay until it is closed. Raises InputError for damaged settings."""
     app = application()
-    settings = read()
-
-    def remember(theme: str, pedal_key: str) -> None:
-        keep(replace(read(), theme=theme, pedal_key=pedal_key))
-
-    habits = Habits(theme=settings.theme, pedal_key=settings.pedal_key, keep=remember)
-    shell = Shell(load, habits)
-    shell.show()
+    front = front_window(load, read, keep)
+    front.show()
     return app.exec()
 
 
-class Stage:
-    """A window that a program drives the way a person does: keys in, pictures out."""
+def front_window(
+    load: Callable[[], Desks],
+    read: Callable[[], Settings],
+    keep: Callable[[Settings], None],
+) -> Front:
+    """The window, not yet shown: it paints itself before anything else is imported."""
+    settings = read()
 
-    def __init__(self, shell: Shell) -> None:
-        self.shell = shell
+    def remember(theme: str, pedal_key: str) -> None:
+        from dataclasses import replace
 
-    def pump(self, seconds: float, until: Callable[[], bool] = lambda: False) -> bool:
-        """Let the window run until something holds, at most so long; whether it came to hold."""
-        end = time.monotonic() + seconds
-        while not until():
-            if time.monotonic() >= end:
-                return False
-            QGuiApplication.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, PUMP_MS)
-            time.sleep(PUMP_MS / 4000.0)
-        return True
+        keep(replace(read(), theme=theme, pedal_key=pedal_key))
 
-    def press(self, key: str, text: str = "") -> None:
-        """Press a key by its name ('Space', 'Ctrl+L'), on what has the focus."""
-        combination = _combination(key)
-        target = QApplication.focusWidget() or self.shell
-        typed = text or (key if len(key) == 1 else "")
-        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
-            event = QKeyEvent(
-                kind, combination.key(), combination.keyboardModifiers(), typed.lower()
-            )
-            QApplication.sendEvent(target, event)
+    def furnish(window: QWidget) -> QWidget:
+        from benchassist.ui.shell import Habits, Shell
 
-    def type(self, text: str) -> None:
-        """Type a text, a key at a time."""
-        for character in text:
-            target = QApplication.focusWidget() or self.shell
-            combination = _combination(character)
-            event = QKeyEvent(
-                QEvent.Type.KeyPress,
-                combination.key(),
-                combination.keyboardModifiers(),
-                character,
-            )
-            QApplication.sendEvent(target, event)
+        habits = Habits(theme=settings.theme, pedal_key=settings.pedal_key, keep=remember)
+        return Shell(load, habits, window)
 
-    def go(self, page: str, visit_id: str = "") -> None:
-        """Bring a page to the front."""
-        self.shell.turn(Turn(page=page, visit_id=visit_id))
-
-    def shot(self, path: Path) -> None:
-        """A picture of the window as it stands."""
-        self.shell.page.refresh()
-        if not self.shell.grab().save(str(path)):
-            raise BenchError(f"{path}: the picture cannot be written")
-
-
-def _combination(key: str) -> QKeyCombination:
-    sequence: Any = QKeySequence(key)  # its stub leaves out that it can be indexed
-    combination: QKeyCombination = sequence[0]
-    return combination
+    return Front(furnish, theme=settings.theme)
 
 
 def offscreen_application() -> QApplication:
@@ -122,6 +82,9 @@ def offscreen_application() -> QApplication:
 @contextmanager
 def offscreen_window(load: Callable[[], Desks]) -> Iterator[Stage]:
     """A window of 1366 by 768 with its desks loaded, closed at the end."""
+    from benchassist.ui.driver import Stage
+    from benchassist.ui.shell import Habits, Shell
+
     offscreen_application()
     shell = Shell(load, Habits(theme="light"))
     shell.resize(1366, 768)

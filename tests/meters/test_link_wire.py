@@ -113,6 +113,24 @@ def values(link: MeterLink, count: int) -> list[float | None]:
     ]
 
 
+@contextmanager
+def sending(peer: socket.socket) -> Iterator[None]:
+    """A block every hundredth of a second, until left."""
+    enough = threading.Event()
+
+    def send() -> None:
+        while not enough.wait(0.01):
+            peer.sendall(FRAME)
+
+    thread = threading.Thread(target=send, name="sender")
+    thread.start()
+    try:
+        yield
+    finally:
+        enough.set()
+        thread.join()
+
+
 def address(server: socket.socket) -> str:
     """Where a listening socket is opened from."""
     return f"socket://127.0.0.1:{server.getsockname()[1]}"
@@ -143,10 +161,7 @@ def test_a_room_reads_a_socket() -> None:
     """The same over TCP."""
     with socket.create_server(("127.0.0.1", 0)) as server, linked(address(server)) as link:
         peer, _address = server.accept()
-        with peer:
-            for _block in range(40):
-                peer.sendall(FRAME)
-                threading.Event().wait(0.01)
+        with peer, sending(peer):
             assert values(link, 3) == [3860.0] * 3
 
 
@@ -240,11 +255,9 @@ def test_silence_on_an_open_socket_is_a_stall() -> None:
     with socket.create_server(("127.0.0.1", 0)) as server, linked(address(server)) as link:
         peer, _address = server.accept()
         with peer:
-            for _block in range(40):
-                peer.sendall(FRAME)
-                threading.Event().wait(0.01)
-            items = drained(link, lambda seen: S.STALLED in states(seen))
-    assert readings(items)
+            with sending(peer):
+                assert values(link, 3) == [3860.0] * 3
+            reached(link, S.STALLED)
 
 
 @pytest.mark.parametrize("cut", ["fin", "rst"])

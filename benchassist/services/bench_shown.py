@@ -1,0 +1,37 @@
+"""Which reading the bench shows: what is typed, on its way, just taken, live, or what stands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchassist.core.entry import Taken
+from benchassist.services.bench_prompt import typed_so_far
+from benchassist.services.stage import Stage
+
+if TYPE_CHECKING:
+    from benchassist.services.bench import Bench
+
+
+def shown_of(bench: Bench) -> Taken | None:
+    """The reading the number block and the ruler show: what stands, is typed, or is live."""
+    if bench.stage is not Stage.CHECKS or bench.asking_option():
+        return None
+    typed = typed_so_far(bench)
+    if typed is not None:
+        return bench.taker.judged(typed)
+    if isinstance(bench.waiting, Taken):
+        return bench.waiting
+    if isinstance(bench.flash, Taken):
+        return bench.flash
+    candidate = bench.taker.candidate()
+    if candidate is not None and candidate.taken is not None and bench.taker.wants_reading():
+        return candidate.taken
+    latest = bench.visit.latest(bench.visit.current.key)
+    if isinstance(latest, Taken):
+        return latest
+    return candidate.taken if candidate is not None else None
+
+
+def stands(shown: Taken | None) -> bool:
+    """Whether what is shown has been taken (it carries a real stamp)."""
+    return shown is not None and bool(shown.stamp.id)
