@@ -13,9 +13,12 @@ TWIN_S: Final = 0.100
 
 
 class Unread(Enum):
-    """A well-formed block whose function this program does not read."""
+    """A well-formed block that gives no reading."""
 
     FUNCTION = auto()
+    """The meter stands on a function that this program does not read."""
+    ASIDE = auto()
+    """A second display, or one without digits; it says nothing against the main one."""
 
 
 Parse = Callable[[bytes], Shown | Unread | None]
@@ -57,7 +60,8 @@ class Decoder:
                 continue
             self.good_bytes += len(block.data)
             self.blocks += 1
-            self.unread = shown is Unread.FUNCTION
+            if shown is not Unread.ASIDE:
+                self.unread = shown is Unread.FUNCTION
             if isinstance(shown, Shown) and not self._is_twin(block):
                 readings.append(shown.reading(t_s=t_s, channel=self._channel))
         return readings

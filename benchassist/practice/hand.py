@@ -14,6 +14,8 @@ REACH_S = 0.9
 """Seconds a person's hand takes from one place to the next."""
 PROVE_S = 1.5
 """Seconds a person holds the probes together before an open is believed."""
+APART_S = 1.0
+"""Seconds after which the bench has seen lifted probes, if it can: after an overload it cannot."""
 
 LIFT = "lift"
 SHORT = "short"
@@ -30,7 +32,7 @@ class Hand:
         self._reach_s, self._prove_s = REACH_S / haste, PROVE_S / haste
         self.holds = LIFT
         self._place = ""
-        self._arrived_at = 0.0
+        self._arrived_at = self._lifted_at = 0.0
         self._open_since: float | None = None
         self.by_itself = True
         """Whether the probes follow the check."""
@@ -43,13 +45,16 @@ class Hand:
         place = _place_of(bench)
         if place != self._place:
             self._place, self._arrived_at = place, now
+        if self.holds != LIFT:
+            self._lifted_at = now
         self._hold(self._wanted(bench, view, now - self._arrived_at))
 
     def _wanted(self, bench: Bench, view: BenchView, since: float) -> str:
         check = bench.visit.current
         if since < self._reach_s or bench.prompt is not None or bench.visit.closed:
             return LIFT
-        if bench.meter.now_steady.phase is Phase.LIFT:
+        used_up = bench.meter.now_steady.phase is Phase.LIFT
+        if used_up and bench.clock.monotonic() - self._lifted_at < APART_S:
             return LIFT
         if bench.stage is Stage.LEADS:
             return SHORT

@@ -122,6 +122,7 @@ class HandsWindow(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         # Without this the program would go on for as long as only the hands are open.
         self.setAttribute(Qt.WidgetAttribute.WA_QuitOnClose, on=False)
+        self.setAttribute(Qt.WidgetAttribute.WA_ShowWithoutActivating)
         self.setWindowTitle(_("Practice hands"))
         self.setMinimumSize(round(WIDTH), round(HEIGHT))
         self.resize(round(WIDTH), round(HEIGHT))
@@ -237,8 +238,7 @@ class HandsWindow(QWidget):
         """Show it beside the bench's window, or in front again if it is open already."""
         if not self.isVisible():
             self._stand_beside()
-            self.show()
-        self.raise_()
+        self.showNormal()
 
     def _stand_beside(self) -> None:
         """Right of the bench where the screen has room, else left, else over the slip."""

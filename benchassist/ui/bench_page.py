@@ -242,7 +242,7 @@ class BenchPage(Page):
         self.title.put(Heading(view.title, view.step_text))
         self.lines.put(_instructions(view))
         self.message.put(self._message(view))
-        self.caution.put(Cautions(view.cautions, self._cautions_in_full(view)))
+        self.caution.put(Cautions(view.cautions, view.caution_shorts, self._cautions_in_full(view)))
         self.cautions.put(view.cautions)
         self.sketch.put(view.sketch)
         typed = self.entry.field.text() if view.number.state is NumberState.TYPING else ""

@@ -182,14 +182,18 @@ class Lines(Part[Instructions]):
 
 @dataclass(frozen=True, slots=True)
 class Cautions:
-    """The cautions of a step. `waiting`: they stand in full in the panel below."""
+    """The cautions of a step, `shorts` in a few words each.
+
+    `waiting`: they stand in full in the panel below.
+    """
 
     texts: tuple[str, ...] = ()
+    shorts: tuple[str, ...] = ()
     waiting: bool = False
 
 
 class CautionRow(Part[Cautions]):
-    """The first sentence of every caution, while the work is done; before it, where to read."""
+    """Every caution in a few words, while the work is done; before it, where to read."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(Cautions(), parent)
@@ -210,7 +214,8 @@ class CautionRow(Part[Cautions]):
         if self.value.waiting and not big:
             row(painter, words, _("Read the cautions below before you touch."), style)
             return
-        text = " ".join(first_sentence(caution) for caution in self.value.texts)
+        shorts = self.value.shorts or tuple(first_sentence(text) for text in self.value.texts)
+        text = " · ".join(short.rstrip(".") for short in shorts)
         paragraph(painter, words, text, style, least=11, upright=0.5)
 
 

@@ -73,7 +73,7 @@ class Front(QWidget):
         self.inside.setGeometry(self.rect())
         self.inside.show()
         for event in self._typed:
-            QApplication.sendEvent(self.focusWidget() or self.inside, event)
+            QApplication.sendEvent(QApplication.focusWidget() or self.inside, event)
         self._typed.clear()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -98,7 +98,7 @@ class Front(QWidget):
         left = wide * 492.0 / 1366.0
         x, room = left + 24.0, wide - left - 48.0
         tile = (room - 32.0) / 3.0
-        for name, *place in (
+        for name, *units in (
             ("bench", 0, 0, wide, high),
             ("kraft", 0, 0, left, high),
             *(("paper", 24, 112 + 152 * i, left - 48, 136) for i in range(3)),
@@ -108,11 +108,16 @@ class Front(QWidget):
             ("bar", 0, 0, wide, 48),
             ("bar", 0, high - 56, wide, 56),
         ):
-            _paint_block(painter, self.ground[name], *(round(units * s) for units in place))
+            x0, y0, across, down = (round(unit * s) for unit in units)
+            _paint_block(painter, self.ground[name], (x0, y0, across, down))
 
 
-def _paint_block(painter: QPainter, colour: str, x: int, y: int, width: int, height: int) -> None:
-    """A filled rectangle. `fillRect` would do, but its overloads load the names of the Qt namespace."""
+def _paint_block(painter: QPainter, colour: str, place: tuple[int, int, int, int]) -> None:
+    """A filled rectangle: x, y, width, height.
+
+    `fillRect` would do, but choosing among its overloads loads the Qt namespace.
+    """
+    x, y, width, height = place
     block = QPixmap(width, height)
     block.fill(QColor(colour))
     painter.drawPixmap(x, y, block)

@@ -118,7 +118,7 @@ def ohms(full_scale: float, *, copper: bool) -> Callable[[np.random.Generator, P
         if not copper:
             return Outcome(truth, display, judgements, posterior(prior, [(*UNIT, of_part)]))
         nodes = []
-        for step in np.linspace(-4.0, 4.0, 33):
+        for step in np.linspace(-6.0, 6.0, 49):
             at = told + step * U_TEMPERATURE
             weight = norm.pdf(step) * ((at >= COLDEST) & (at <= WARMEST))
             nodes.append((weight, 1.0 / (1.0 + ALPHA_20 * (at - 20.0)), of_part))

@@ -42,7 +42,7 @@ class Odds:
     above: Array
 
     def undecided(self, k: float) -> NDArray[np.bool_]:
-        """Whether neither In nor Out can be said at the one-sided level of k standard deviations."""
+        """Whether neither In nor Out can be said at the one-sided level of k deviations."""
         risk = float(norm.sf(k))
         inside = (self.below <= risk) & (self.above <= risk)
         return ~(inside | (self.below >= 1.0 - risk) | (self.above >= 1.0 - risk))
@@ -70,14 +70,18 @@ def posterior(prior: Prior, nodes: list[tuple[Array, Array, Cdf]]) -> Odds:
     """The odds of a part; each node is a weight, a factor and the distribution of value / factor.
 
     With a factor f the value is f X, where X has that distribution for a flat prior; the prior
-    cuts it off at its ends.
+    cuts it off at its ends. A display that no part of the prior explains, by a hair of rounding,
+    keeps the flat prior.
     """
     at: dict[float, Array] = {}
     for limit in (prior.start, prior.low, prior.high, prior.end):
         parts = (weight * factor * cdf(limit / factor) for weight, factor, cdf in nodes)
         at[limit] = np.asarray(sum(parts), dtype=float)
-    whole = at[prior.end] - at[prior.start]
+    flat = np.asarray(sum(weight * factor for weight, factor, _cdf in nodes), dtype=float)
+    explained = at[prior.end] > at[prior.start]
+    start = np.where(explained, at[prior.start], 0.0)
+    end = np.where(explained, at[prior.end], flat)
     return Odds(
-        below=(at[prior.low] - at[prior.start]) / whole,
-        above=(at[prior.end] - at[prior.high]) / whole,
+        below=(at[prior.low] - start) / (end - start),
+        above=(end - at[prior.high]) / (end - start),
     )

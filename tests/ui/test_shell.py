@@ -1,6 +1,3 @@
-import subprocess
-import sys
-
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -17,34 +14,6 @@ from tests.ui.conftest import OpenBench, OpenWindow
 from tests.ui.desks import FakeBench, desks_of
 from tests.ui.test_bench_page import in_ink, in_pencil, press
 from tests.ui.views import STEADYING, TAKEN, WRITING
-
-FIRST_PAINT = """
-import os, sys
-os.environ["QT_QPA_PLATFORM"] = "offscreen"
-from PySide6.QtWidgets import QApplication
-from benchassist.ui.shell import Shell
-app = QApplication([])
-loaded = []
-shell = Shell(lambda: loaded.append(True))
-shell.show()
-while not shell._painted:
-    app.processEvents()
-    assert not loaded
-heavy = {"numpy", "pyqtgraph", "pint", "sqlalchemy", "alembic", "serial", "cattrs", "segno"}
-print(sorted(heavy & set(sys.modules)), shell.counter.paints if hasattr(shell.counter, "paints")
-      else shell.counter.head.paints)
-"""
-
-
-def test_nothing_heavy_is_imported_before_the_first_paint() -> None:
-    """The counter is painted before numpy, plots, units or storage come in, and loads after it."""
-    done = subprocess.run(
-        [sys.executable, "-c", FIRST_PAINT], capture_output=True, text=True, check=False
-    )
-    assert done.stderr == ""
-    imported, _, paints = done.stdout.strip().rpartition(" ")
-    assert imported == "[]"
-    assert int(paints) >= 1
 
 
 def test_loading_follows_the_first_paint(qtbot: QtBot) -> None:

@@ -294,7 +294,11 @@ WAITING = bare(
 )
 CAUTIONED = replace(WAITING, cautions=(STILL,))
 CAUTIONED_THRICE = replace(WAITING, cautions=(STILL, STOP_OFF, INSULATION))
-CAUTIONED_READING = replace(STEADYING, cautions=(STILL, STOP_OFF))
+CAUTIONED_READING = replace(
+    STEADYING,
+    cautions=(STILL, STOP_OFF),
+    caution_shorts=("Flywheel still, no pulling", "Stop switch dead: do not run it"),
+)
 MOVING = replace(
     STEADYING,
     number=replace(
@@ -452,7 +456,9 @@ CANNOT_TELL = replace(
     ),
     keys_note="",
 )
-CANNOT_TELL_CAUTIONED = replace(CANNOT_TELL, cautions=(STILL, STOP_OFF))
+CANNOT_TELL_CAUTIONED = replace(
+    CANNOT_TELL, cautions=(STILL, STOP_OFF), caution_shorts=CAUTIONED_READING.caution_shorts
+)
 LOOK = replace(
     bare(STEADYING, Number(state=NumberState.WAITING)),
     ribbon=ribbon(1),

@@ -1,0 +1,103 @@
+"""nibble-11: nine bytes 0x30 + nibble, CR LF; 4000 counts; each block comes twice.
+
+    range d3 d2 d1 d0 function status o1 o2 CR LF
+
+status  judge sign battery overload      (bit 3 to bit 0, as in what follows)
+o1      not known: a frame that uses it is not read
+o2      DC AC AUTO auto-power-off
+
+At an overload the digits stand at 4000, at a frequency they go on: the overload bit is believed.
+HOLD does not show in the frame and does not stop the values it sends. The scale of microampere,
+ampere, diode and revolutions is not known to us. The frame has no checksum: everything a frame
+cannot be is refused.
+"""
+
+from collections.abc import Mapping
+from functools import partial
+from types import MappingProxyType
+from typing import Final
+
+from benchassist.core.quantity import Quantity
+from benchassist.core.reading import Flag, Mode
+from benchassist.meters.decoder import Unread
+from benchassist.meters.family import Family
+from benchassist.meters.framing import LineSplitter
+from benchassist.meters.nibble import nibbles
+from benchassist.meters.shown import Shown, Span, spans
+
+VOLTS: Final = spans(("400.0m", "4.000", "40.00", "400.0", "4000"))
+MILLIAMPERES: Final = spans(("40.00m", "400.0m"))
+OHMS: Final = spans(("400.0", "4.000k", "40.00k", "400.0k", "4.000M", "40.00M"))
+HERTZ: Final = spans(("4.000k", "40.00k", "400.0k", "4.000M", "40.00M", "400.0M"))
+FARADS: Final = spans(
+    ("4.000n", "40.00n", "400.0n", "4.000µ", "40.00µ", "400.0µ", "4.000m", "40.00m")
+)
+
+DIODE: Final = 0x1
+FREQUENCY: Final = 0x2
+DIRECTED: Final = frozenset({0x9, 0xB})
+"""Functions that are either direct or alternating."""
+FUNCTIONS: Final[Mapping[int, tuple[Quantity, tuple[Span | None, ...]]]] = MappingProxyType(
+    {
+        FREQUENCY: (Quantity.FREQUENCY, HERTZ),
+        0x3: (Quantity.RESISTANCE, OHMS),
+        0x5: (Quantity.RESISTANCE, OHMS[:1]),
+        0x6: (Quantity.CAPACITANCE, FARADS),
+        0x9: (Quantity.CURRENT, MILLIAMPERES),
+        0xB: (Quantity.VOLTAGE, VOLTS),
+    }
+)
+MODES: Final = MappingProxyType({0x5: Mode.CONTINUITY})
+
+
+def parse(block: bytes) -> Shown | Unread | None:
+    """What the display shows; Unread for another function, None if this is no frame."""
+    values = nibbles(block, 9)
+    if values is None:
+        return None
+    code, *digits, function, status, o1, o2 = values
+    if max(digits) > 9:
+        return None
+    judge, overload = status & 0b1000, status & 0b0001
+    if function == DIODE and overload and not o1:
+        return Shown(
+            quantity=Quantity.VOLTAGE, value=None, mode=Mode.DIODE, flags=_flags(status, o2)
+        )
+    if (
+        function not in FUNCTIONS
+        or o1
+        or (function == FREQUENCY and not judge)
+        or (function in DIRECTED and not o2 & 0b1100)
+    ):
+        return Unread.FUNCTION
+    quantity, table = FUNCTIONS[function]
+    spanned = table[code] if code < len(table) else None
+    counts = int("".join(map(str, digits)))
+    if spanned is None or (counts > spanned.counts and not overload):
+        return None
+    value = counts * spanned.resolution
+    return Shown(
+        quantity=quantity,
+        value=None if overload else (-value if status & 0b0100 else value),
+        resolution=spanned.resolution,
+        full_scale=spanned.full_scale,
+        mode=MODES.get(function, Mode.AC if o2 & 0b0100 else Mode.PLAIN),
+        flags=_flags(status, o2),
+        exponent=spanned.exponent,
+    )
+
+
+def _flags(status: int, o2: int) -> frozenset[Flag]:
+    shown = {Flag.AUTO: o2 & 0b0010, Flag.LOW_BATTERY: status & 0b0010}
+    return frozenset(flag for flag, bits in shown.items() if bits)
+
+
+FAMILY: Final = Family(
+    name="nibble-11",
+    line="2400-7O1",
+    make_splitter=partial(LineSplitter, b"\n", longest=64, mask=0x7F),
+    parse=parse,
+    doubled=True,
+    dtr=True,
+    rts=False,
+)

@@ -1,0 +1,330 @@
+"""The window of the practice hands: every deed by key and by click, what the probes hold now."""
+
+import os
+from collections.abc import Iterator
+from typing import cast
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QColor, QImage
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
+from pytestqt.qtbot import QtBot
+
+from benchassist.errors import LinkError
+from benchassist.paint.palette import DARK, LIGHT
+from benchassist.practice import parts
+from benchassist.practice.bench import PracticeBench
+from benchassist.practice.desk import CASES, PLACES, TOUCHED_BY, HandsDesk
+from benchassist.practice.hand import LIFT, SHORT, Hand
+from benchassist.practice.window import HandsWindow, open_hands
+from benchassist.units import TemperatureUnit, UnitChoice
+from tests.services.fakes import FakeClock
+
+
+class Asked:
+    """A practice bench that writes down what it is asked for, and may refuse."""
+
+    def __init__(self) -> None:
+        self.deeds: list[tuple[object, ...]] = []
+        self.refuses = ""
+
+    def _note(self, *deed: object) -> None:
+        if self.refuses:
+            raise LinkError(self.refuses)
+        self.deeds.append(deed)
+
+    def touch(self, check_key: str) -> None:
+        self._note("touch", check_key)
+
+    def lift(self) -> None:
+        self._note("lift")
+
+    def short(self) -> None:
+        self._note("short")
+
+    def temperature(self, celsius: float, *, over_s: float = 0.0) -> None:
+        self._note("temperature", celsius, over_s)
+
+    def change_case(self, case: str) -> None:
+        self._note("case", case)
+
+    def unplug(self) -> None:
+        self._note("unplug")
+
+    def plug(self) -> None:
+        self._note("plug")
+
+    def hold(self, *, on: bool = True) -> None:
+        self._note("hold", on)
+
+    def low_battery(self, *, on: bool = True) -> None:
+        self._note("low_battery", on)
+
+
+class Rig:
+    """A window of hands over a practice bench that only writes down."""
+
+    def __init__(self, units: UnitChoice | None = None) -> None:
+        self.asked = Asked()
+        practice = cast("PracticeBench", self.asked)
+        self.hand = Hand(practice)
+        self.clock = FakeClock()
+        self.desk = HandsDesk(
+            self.hand, practice, clock=self.clock, units=units or UnitChoice(), case="sound"
+        )
+
+    def note_of(self, title: str) -> str:
+        """What stands beside the heading of a group."""
+        return next(group.note for group in self.desk.view().groups if group.title == title)
+
+    def standing(self) -> set[str]:
+        """The keys of all that stands now."""
+        return {d.press for group in self.desk.view().groups for d in group.deeds if d.stands}
+
+
+@pytest.fixture
+def rig() -> Rig:
+    """A sound engine, cold, probes following the step."""
+    return Rig()
+
+
+@pytest.fixture
+def window(rig: Rig, qtbot: QtBot) -> Iterator[HandsWindow]:
+    """The window, shown and active."""
+    made = HandsWindow(rig.desk, theme="light")
+    qtbot.addWidget(made)
+    made.show()
+    made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
+    yield made
+    made.close()
+
+
+def test_every_part_and_every_case_has_a_key_and_a_name() -> None:
+    """What the practice bench simulates can be chosen, each by a plain name of its own."""
+    assert set(TOUCHED_BY.values()) | {"leads"} == {*parts.CIRCUITS, *parts.SPEEDS}
+    assert {case for case, _text in CASES.values()} == set(parts.CASES)
+    named = [PLACES[key] for key in (*TOUCHED_BY.values(), LIFT, SHORT)]
+    assert len(set(named)) == len(named)
+    assert all("_" not in name for name in named)
+
+
+def test_every_key_is_one_deed(window: HandsWindow, rig: Rig) -> None:
+    """No two deeds share a key, and every tile's key is obeyed."""
+    deeds = [deed for group in window.view.groups for deed in group.deeds]
+    assert len({deed.press for deed in deeds}) == len(deeds) == len(window.tiles)
+    assert all(rig.desk.act(deed.press) for deed in deeds)
+    assert not rig.desk.act("M")
+    assert not rig.desk.act("")
+
+
+@pytest.mark.parametrize(
+    ("press", "asked"),
+    [
+        ("T", ("short",)),
+        *[(press, ("touch", key)) for press, key in TOUCHED_BY.items()],
+        ("Q", ("temperature", 21.0, 0.0)),
+        ("W", ("temperature", 45.0, 0.0)),
+        ("E", ("temperature", 70.0, 0.0)),
+        ("R", ("temperature", 90.0, 0.0)),
+        ("A", ("temperature", 90.0, 60.0)),
+        ("S", ("temperature", 21.0, 60.0)),
+        *[(press, ("case", case)) for press, (case, _text) in CASES.items()],
+        ("P", ("unplug",)),
+        ("H", ("hold", True)),
+        ("Y", ("low_battery", True)),
+    ],
+)
+def test_a_key_and_a_click_do_the_same(
+    window: HandsWindow, rig: Rig, qtbot: QtBot, press: str, asked: tuple[object, ...]
+) -> None:
+    """The key asks the practice bench for it; a click on its tile asks for the same."""
+    qtbot.keyClicks(window, press.lower())
+    assert rig.asked.deeds == [asked]
+    other = Rig()
+    clicked = HandsWindow(other.desk, theme="light")
+    qtbot.addWidget(clicked)
+    clicked.show()
+    qtbot.mouseClick(clicked.tiles[press], Qt.MouseButton.LeftButton)
+    assert other.asked.deeds == [asked]
+    assert other.standing() == rig.standing()
+
+
+def test_it_shows_what_the_probes_hold_now(window: HandsWindow, rig: Rig, qtbot: QtBot) -> None:
+    """By hand at once; following the step as soon as the hand has gone there by itself."""
+    assert (window.view.holds, window.view.manner) == ("Nothing", "follows the step")
+    qtbot.keyClicks(window, "3")
+    assert (window.view.holds, window.view.manner) == ("Plug cap", "by hand")
+    assert not rig.hand.by_itself
+    assert "Plug cap" in window.accessibleDescription()
+    qtbot.keyClicks(window, "f")
+    assert rig.hand.by_itself
+    assert window.view.manner == "follows the step"
+    rig.hand._hold(SHORT)
+    qtbot.waitUntil(lambda: window.view.holds == "Each other")
+
+
+def test_a_deed_stands_checked_and_a_click_alone_checks_nothing(
+    window: HandsWindow, rig: Rig, qtbot: QtBot
+) -> None:
+    """A refused deed leaves its tile as it was, with the reason in the bar."""
+    rig.asked.refuses = "The practice meter has ended: open the practice bench anew"
+    qtbot.mouseClick(window.tiles["H"], Qt.MouseButton.LeftButton)
+    assert not window.tiles["H"].isChecked()
+    assert window.view.trouble == rig.asked.refuses
+    rig.asked.refuses = ""
+    qtbot.mouseClick(window.tiles["H"], Qt.MouseButton.LeftButton)
+    assert window.tiles["H"].isChecked()
+    assert window.view.trouble == ""
+    qtbot.mouseClick(window.tiles["H"], Qt.MouseButton.LeftButton)
+    assert not window.tiles["H"].isChecked()
+    assert rig.asked.deeds == [("hold", True), ("hold", False)]
+
+
+def test_the_lead_is_pulled_and_pushed_in_again(
+    window: HandsWindow, qtbot: QtBot, rig: Rig
+) -> None:
+    """One key both ways; the tile says which comes next, the heading how it stands."""
+    qtbot.keyClicks(window, "p")
+    assert window.tiles["P"].deed.text == "Push lead in"
+    assert rig.note_of("The meter") == "Its lead is out"
+    qtbot.keyClicks(window, "p")
+    assert window.tiles["P"].deed.text == "Pull the lead"
+    assert rig.note_of("The meter") == ""
+    assert rig.asked.deeds == [("unplug",), ("plug",)]
+
+
+def test_a_slow_warming_says_how_long_it_takes_still(rig: Rig) -> None:
+    """The heading counts down, then says the temperature alone."""
+    rig.desk.act("A")
+    assert rig.note_of("Part temperature") == "90 °C in 60 s"
+    assert rig.standing() == {"F", "A", "Z"}
+    rig.clock.pass_by(45.0)
+    assert rig.note_of("Part temperature") == "90 °C in 15 s"
+    rig.clock.pass_by(16.0)
+    assert rig.note_of("Part temperature") == "90 °C"
+    rig.desk.act("W")
+    assert rig.standing() == {"F", "W", "Z"}
+
+
+def test_temperatures_are_in_the_shops_unit() -> None:
+    """A shop that works in fahrenheit reads 113 °F on the tile; the parts get their celsius."""
+    rig = Rig(UnitChoice(temperature=TemperatureUnit.FAHRENHEIT))
+    texts = [deed.text for group in rig.desk.view().groups for deed in group.deeds]
+    assert "113 °F" in texts
+    rig.desk.act("W")
+    assert rig.asked.deeds == [("temperature", 45.0, 0.0)]
+
+
+def test_closing_leaves_the_bench_in_order(window: HandsWindow, rig: Rig, qtbot: QtBot) -> None:
+    """Closed in the middle of anything: the probes follow, the lead is in, no sign shows."""
+    qtbot.keyClicks(window, "4phy")
+    rig.asked.deeds.clear()
+    window.close()
+    assert rig.hand.by_itself
+    assert rig.asked.deeds == [("plug",), ("hold", False), ("low_battery", False)]
+    window.bring()
+    assert window.isVisible()
+    assert rig.standing() == {"F", "Q", "Z"}
+
+
+def test_a_key_that_is_none_of_ours_goes_to_the_bench(rig: Rig, qtbot: QtBot) -> None:
+    """Space and what is typed reach the bench's window, whichever of the two is in front."""
+    bench = QWidget()
+    line = QLineEdit(bench)
+    qtbot.addWidget(bench)
+    bench.show()
+    line.setFocus()
+    window = HandsWindow(rig.desk, theme="light", beside=bench)
+    qtbot.addWidget(window)
+    window.bring()
+    qtbot.keyClicks(window, " m")
+    assert line.text() == " m"
+    qtbot.keyClick(window, "c", Qt.KeyboardModifier.ControlModifier)
+    assert rig.asked.deeds == []
+    window.close()
+
+
+@pytest.mark.parametrize("size", [(376, 668), (376, 900), (600, 668), (560, 1000)])
+def test_targets_are_large_and_apart(window: HandsWindow, size: tuple[int, int]) -> None:
+    """At every size each target is at least 44 pixels high, inside the window, beside no other."""
+    window.resize(*size)
+    places = [tile.geometry() for tile in window.tiles.values()]
+    assert min(place.height() for place in places) >= 44
+    assert min(place.width() for place in places) >= 44
+    assert all(window.rect().contains(place) for place in places)
+    for i, one in enumerate(places):
+        assert not any(one.intersects(other) for other in places[i + 1 :])
+
+
+def test_a_small_window_is_not_smaller_than_its_targets(window: HandsWindow) -> None:
+    """It cannot be made so small that a target falls below 44 pixels."""
+    window.resize(100, 100)
+    assert min(tile.height() for tile in window.tiles.values()) >= 44
+
+
+def test_each_tile_says_key_and_words_to_who_does_not_see_it(window: HandsWindow) -> None:
+    """Accessible names carry both; what stands is checked."""
+    assert window.tiles["3"].accessibleName() == "3. Plug cap"
+    assert window.tiles["F"].isChecked()
+    assert [tile.accessibleName() for tile in window.tiles.values() if tile.isChecked()] == [
+        "F. Follow the step",
+        "Q. Shop",
+        "Z. Sound",
+    ]
+
+
+def test_enter_presses_the_tile_that_has_the_focus(
+    window: HandsWindow, rig: Rig, qtbot: QtBot
+) -> None:
+    """Reached by Tab, pressed by Enter; any other key on it is still the window's."""
+    window.tiles["5"].setFocus()
+    qtbot.keyClick(window.tiles["5"], Qt.Key.Key_Return)
+    qtbot.keyClicks(window.tiles["5"], "l")
+    assert rig.asked.deeds == [("touch", "plug_resistor"), ("lift",)]
+
+
+def colour_at(picture: QImage, at: QPoint) -> str:
+    """The colour of a pixel as the palette writes it."""
+    return picture.pixelColor(at).name().upper()
+
+
+def test_light_and_dark(window: HandsWindow) -> None:
+    """It takes the theme of the bench's window; what stands is inverted in both."""
+    for theme, palette in (("light", LIGHT), ("dark", DARK)):
+        window.dress(theme)
+        picture = window.grab().toImage()
+        lift, follow = window.tiles["L"].geometry(), window.tiles["F"].geometry()
+        inside = QPoint(-6, 6)
+        assert colour_at(picture, QPoint(2, 300)) == QColor(palette.bench).name().upper()
+        assert colour_at(picture, QPoint(2, 2)) == QColor(palette.bar).name().upper()
+        assert colour_at(picture, lift.topRight() + inside) == QColor(palette.panel).name().upper()
+        assert colour_at(picture, follow.topRight() + inside) == QColor(palette.ink).name().upper()
+
+
+def test_it_opens_beside_the_bench_or_over_its_slip(rig: Rig, qtbot: QtBot) -> None:
+    """Never over the number: right of the bench, left of it, or within the slip's 36 %."""
+    screen = QApplication.primaryScreen().availableGeometry()
+    bench = QWidget()
+    qtbot.addWidget(bench)
+    bench.setGeometry(screen)
+    bench.show()
+    window = open_hands(rig.desk, theme="light")
+    qtbot.addWidget(window)
+    assert window.isVisible()
+    assert window.frameGeometry().left() >= screen.left()
+    assert window.frameGeometry().top() >= screen.top()
+    if window.width() <= 0.36 * bench.width():
+        assert window.frameGeometry().right() <= bench.frameGeometry().left() + 0.36 * bench.width()
+    window.close()
+    bench.setGeometry(screen.left(), screen.top(), screen.width() - 420, 500)
+    window.bring()
+    assert window.frameGeometry().left() > bench.frameGeometry().right()
+    window.close()
+
+
+def test_the_program_ends_with_the_benchs_window(window: HandsWindow) -> None:
+    """Hands left open do not keep the program running."""
+    assert not window.testAttribute(Qt.WidgetAttribute.WA_QuitOnClose)
