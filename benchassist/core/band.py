@@ -214,42 +214,45 @@ def _stretch(
 ) -> tuple[float, float] | None:
     """Where y >= 0 is clear of both limits, None if nowhere."""
     start, end = 0.0, inf if top is None else top
-    doubt_at_zero = k * meter.standard_uncertainty(0.0)
+    doubt_at_zero = k * sqrt(meter.a0) if meter.a0 > 0.0 else 0.0
     if low is not None and -doubt_at_zero < low:
         # y - k u(y) is concave: it rises through the limit once and may sink through it again.
-        least = max(low, 0.0)
-        clear = [y for y in _crossings(meter, low, k) if y >= least * (1.0 - 1e-12)]
-        if not clear:
+        least = max(0.0, low)
+        crossings = _crossings(meter, low, k)
+        hair = least * (1.0 - 1e-12)
+        if crossings is None or crossings[1] < hair:
             return None
-        start = max(clear[0], least)
-        end = min(end, clear[-1]) if k * k * meter.a2 > 1.0 else end
+        start = max(crossings[0] if crossings[0] >= hair else crossings[1], least)
+        if k * k * meter.a2 > 1.0:
+            end = min(end, crossings[1])
     if high is not None:
         # y + k u(y) only rises: it meets the limit once, at or below it.
-        if doubt_at_zero > high:
+        crossings = None if doubt_at_zero > high else _crossings(meter, high, k)
+        if crossings is None:
             return None
-        clear = [y for y in _crossings(meter, high, k) if y <= high * (1.0 + 1e-12)]
-        end = min(end, clear[-1]) if clear else -inf
+        below = crossings[1] if crossings[1] <= high * (1.0 + 1e-12) else crossings[0]
+        end = min(end, below)
     return (start, end) if start <= end else None
 
 
-def _crossings(meter: MeterDoubt, limit: float, k: float) -> list[float]:
-    """The y at which (y - limit)^2 = k^2 u(y)^2, ascending; none to two of them."""
+def _crossings(meter: MeterDoubt, limit: float, k: float) -> tuple[float, float] | None:
+    """The smaller and the larger y at which (y - limit)^2 = k^2 u(y)^2, None without any.
+
+    Where the doubt grows exactly as fast as y there is one: it stands for both.
+    """
     k2 = k * k
-    a = 1.0 - k2 * meter.a2
-    half_b = -(limit + 0.5 * k2 * meter.a1)
-    c = limit * limit - k2 * meter.a0
+    a2, a1, a0 = meter.a2, meter.a1, meter.a0
+    a = 1.0 - k2 * a2
+    half_b = -(limit + 0.5 * k2 * a1)
     # half_b^2 - a c without the difference of two nearly equal squares.
-    u2 = (meter.a2 * limit + meter.a1) * limit + meter.a0
-    discriminant = k2 * (u2 + k2 * (0.25 * meter.a1 * meter.a1 - meter.a2 * meter.a0))
+    discriminant = k2 * ((a2 * limit + a1) * limit + a0 + k2 * (0.25 * a1 * a1 - a2 * a0))
     if discriminant < 0.0:
-        return []
-    q = -half_b + (sqrt(discriminant) if half_b <= 0.0 else -sqrt(discriminant))
-    roots = []
-    if a != 0.0:
-        roots.append(q / a)
-    if q != 0.0:
-        roots.append(c / q)
-    return sorted(roots)
+        return None
+    root = sqrt(discriminant)
+    q = -half_b + (root if half_b <= 0.0 else -root)
+    one = (limit * limit - k2 * a0) / q if q != 0.0 else 0.0
+    other = q / a if a != 0.0 else one
+    return (one, other) if one <= other else (other, one)
 
 
 def probability_in_band(y: float, u: float, band: Band) -> float:

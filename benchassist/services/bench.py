@@ -67,15 +67,19 @@ class Bench:
 
     def tick(self) -> None:
         """Take in acknowledgements and readings; take by itself; go on when probes are lifted."""
-        for entry in self.pen.settle():
-            if entry is self.waiting:
-                self.waiting, self.flash = None, entry
+        self.settle()
         self.meter.take_in()
         self.taker.borrow_zero()
         if self._may_take_by_itself():
             bench_key.take(self, by_key=False)
         if self.flash is not None and self._may_go_on():
             self._go_on()
+
+    def settle(self) -> None:
+        """Take in acknowledgements alone; also while the bench is not in front."""
+        for entry in self.pen.settle():
+            if entry is self.waiting:
+                self.waiting, self.flash = None, entry
 
     def _may_take_by_itself(self) -> bool:
         steady = self.meter.now_steady
@@ -171,6 +175,9 @@ class Bench:
         self.meter.expect(self.wanted)
         self.flash = None
         self.message = ""
+        at_checks = self.stage is Stage.CHECKS and not self._ahead
+        if at_checks and self.prompt is None and self.taker.needs_temperature():
+            self.ask(Purpose.TEMPERATURE)
 
     def move_to(self, check: Check) -> None:
         """Go to a check; what opens or closes a visit is left for later."""

@@ -23,6 +23,7 @@ from benchassist.services.desk import (
 )
 from benchassist.services.meter import Meter
 from benchassist.services.needs import Clock, SpecBook, Store
+from benchassist.services.pen import RETRY_AFTER
 from benchassist.services.receipt import Receipts
 from benchassist.services.settings import Settings
 from benchassist.services.slip_line import standing_line
@@ -58,7 +59,11 @@ class Counter:
         self._units = units
         self._fresh: dict[str, Machine] = {}
         self._opened: dict[str, VisitHeader] = {}
+        self._headers: list[VisitHeader] = []
+        """Every visit opened since the program started; the store may not have it yet."""
         self._tickets: dict[int, Machine] = {}
+        self._refused: list[Machine] = []
+        self._retry_at = 0.0
         self._banner = ""
         self._remark = ""
 
@@ -78,14 +83,23 @@ class Counter:
             machine = self._tickets.pop(said.ticket)
             match said:
                 case Stored():
-                    self._banner = ""
+                    self._banner = "" if not self._refused else self._banner
                 case Refused(why=why):
                     self._banner = _("Machine {tag} is not saved: {why}").format(
                         tag=machine.tag, why=why
                     )
-                    self._tickets[self._store.submit_machine(machine)] = machine
+                    self._refused.append(machine)
+                    self._retry_at = self._clock.monotonic() + RETRY_AFTER
+        if self._refused and self._clock.monotonic() >= self._retry_at:
+            self.hand_over()
         self._settle()
         self._meter.take_in()
+
+    def hand_over(self) -> None:
+        """Hand the machines that the store refused to it once more."""
+        refused, self._refused = self._refused, []
+        for machine in refused:
+            self._tickets[self._store.submit_machine(machine)] = machine
 
     def view(self, query: str) -> CounterView:
         """Open slips, and the machines that fit every word."""
@@ -213,7 +227,8 @@ class Counter:
             raise InputError(
                 _("tag '{tag}': use up to 16 letters and digits, no space").format(tag=tag)
             )
-        if any(m.tag.upper() == tag.upper() for m in self._store.machines(tag)):
+        others = (*self._store.machines(tag), *self._fresh.values())
+        if any(m.tag.upper() == tag.upper() for m in others):
             raise InputError(_("tag '{tag}' is another machine's: take a free one").format(tag=tag))
         if not any(given.get(key) for key in ("customer", "unit", "engine", "serial")):
             raise InputError(_("name the customer, the machine, its engine or its serial number"))
@@ -299,10 +314,11 @@ class Counter:
             answer = answers.get(question.key, "").strip()
             if answer:
                 kept.append((question.key, self._answer(question, answer)))
-        earlier = self._store.visits(machine_id=machine.id)
+        earlier = {v.id for v in self._store.visits(machine_id=machine.id)}
+        earlier |= {h.id for h in self._headers if h.machine.id == machine.id}
         header = VisitHeader(
             id=str(uuid.uuid4()),
-            slip_number=self._store.next_slip_number(),
+            slip_number=self._slip_number(),
             machine=machine,
             interview=Interview(
                 complaint=complaint.name,
@@ -318,7 +334,15 @@ class Counter:
             k=self._settings.k,
         )
         self._opened[header.id] = header
+        self._headers.append(header)
         return header.id
+
+    def _slip_number(self) -> str:
+        """The store's next number, or the next one that no visit still on its way to it carries."""
+        number, given = self._store.next_slip_number(), {h.slip_number for h in self._headers}
+        while number in given:
+            number = f"{int(number) + 1:0{len(number)}d}"
+        return number
 
     def _answer(self, question: Question, answer: str) -> str:
         if question.answers:

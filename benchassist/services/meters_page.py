@@ -163,6 +163,7 @@ class MetersPage:
                 _("no meter card '{key}': there are {known}").format(key=key, known=known)
             )
         self._meter.choose_card(card)
+        self._accuracy_error = ""
         self._keep(card=key, accuracy="")
 
     def set_accuracy(self, text: str) -> None:

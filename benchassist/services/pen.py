@@ -77,13 +77,19 @@ class Pen:
                 continue
             inked.extend(entries)
             self._header_in_hand = self._header_in_hand and bool(entries)
-        for entry in inked:
-            self._in_hand.remove(entry)
+        self._in_hand = [entry for entry in self._in_hand if entry not in inked]
         if self.all_in_ink:
             self.trouble, self._retry_at = "", None
         elif self._retry_at is not None and self._clock.monotonic() >= self._retry_at:
             self._hand_over_again()
         return tuple(inked)
+
+    def hand_over(self) -> None:
+        """Whatever the store has refused once more, without waiting: the program is closing."""
+        self.settle()
+        if self._retry_at is not None:
+            self._tickets.clear()
+            self._hand_over_again()
 
     def _hand_over_again(self) -> None:
         """Everything in hand once more, in order; the store keeps an entry once, by its id."""

@@ -38,6 +38,7 @@ class Shop:
         self._printer = printer
         self._receipts = Receipts(store)
         self._benches: dict[str, Bench] = {}
+        self._closed = False
         cards = book.meter_cards()
         self.meter = Meter(room, clock, cards, self._setup(cards))
         self.counter = Counter(
@@ -90,7 +91,7 @@ class Shop:
     def settle(self) -> None:
         """Let benches that are not in front finish what is on its way to disk."""
         for visit_id, bench in list(self._benches.items()):
-            bench.pen.settle()
+            bench.settle()
             if bench.pen.all_in_ink and bench.visit.closed:
                 del self._benches[visit_id]
 
@@ -122,8 +123,14 @@ class Shop:
         self._printer.print_on(printer, self.slip(visit_id))
 
     def close(self) -> None:
-        """Stop the meter, write what is in hand, stop the store."""
+        """Stop the meter, write what is in hand, stop the store. May be called twice."""
+        if self._closed:
+            return
+        self._closed = True
         self.meter.disconnect()
+        self.counter.hand_over()
+        for bench in self._benches.values():
+            bench.pen.hand_over()
         self.store.close()
 
 

@@ -7,7 +7,15 @@ not looked for at all is said under "Not proved", even where that is uncomfortab
 from collections.abc import Iterable
 
 from benchassist.core.band import Verdict
-from benchassist.core.entry import Did, Looked, Moment, Noted, SelfChecked, Taken
+from benchassist.core.entry import (
+    Did,
+    Looked,
+    Moment,
+    Noted,
+    SelfChecked,
+    Taken,
+    TemperatureSet,
+)
 from benchassist.core.procedure import Check, CheckKind, Leaning
 from benchassist.core.slip import Pair, Slip
 from benchassist.core.visit import Standing, Visit
@@ -205,8 +213,12 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
         yield f"{name}: {'; '.join(dict.fromkeys(statements))}."
     zero = next((t.conditions.lead_zero for t in taken if t.conditions.lead_zero), None)
     yield wording.leads_text(zero)
-    if visit.temperature is not None:
-        yield wording.temperature_text(visit.temperature, units)
+    told = [e.temperature for e in visit.entries if isinstance(e, TemperatureSet)]
+    yield from (wording.temperature_text(one, units) for one in dict.fromkeys(told))
+    used = [t.conditions.part_temperature for t in taken if t.conditions.copper_reference]
+    for assumed in dict.fromkeys(one for one in used if one is not None and one not in told):
+        text = wording.temperature_text(assumed, units)
+        yield _("Temperature not stated for a winding, assumed. {text}").format(text=text)
     for entry in visit.entries:
         if isinstance(entry, SelfChecked):
             yield wording.self_check_text(entry, units)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from benchassist.core.accuracy import LeadZero
 from benchassist.core.advice import Advice, Foresight, advise, foresee
 from benchassist.core.entry import Entry, LeadsZeroed, Moment, SelfChecked, Stamp, Taken
-from benchassist.core.estimate import Conditions
+from benchassist.core.estimate import Conditions, PartTemperature
 from benchassist.core.known_resistor import judge_known
 from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
@@ -32,6 +32,8 @@ from benchassist.services.translation import _
 
 TYPED = "typed"
 """The channel of readings typed by hand."""
+UNSTATED_U = 10.0
+"""Kelvin: how badly a part's temperature is known that nobody stated (shop judgement)."""
 PROOF_LASTS = 60.0
 """Seconds for which typed leads, seen together, prove an overload typed after them."""
 
@@ -124,9 +126,21 @@ class Taker:
             band=self._visit.band(check),
             accuracy=self.setup_of(reading).accuracy_of(given),
             zero=zeroed.zero if zeroed else None,
-            temperature=self._visit.temperature,
+            temperature=self.part_temperature(),
             spread=spread,
         )
+
+    def part_temperature(self) -> PartTemperature | None:
+        """The part's temperature; about the shop's, and little known, where copper asks for one."""
+        known, band = self._visit.temperature, self._visit.band(self._visit.current)
+        if known is not None or band is None or not band.copper:
+            return known
+        return PartTemperature(celsius=self._settings.shop_celsius, u=UNSTATED_U)
+
+    def needs_temperature(self) -> bool:
+        """Whether the check follows copper and nobody has said how warm it is."""
+        band = self._visit.band(self._visit.current)
+        return band is not None and band.copper and self._visit.temperature is None
 
     def judged(
         self,

@@ -281,3 +281,38 @@ def test_a_range_that_decides_does_so_somewhere(band: Band, drawn: Conditions) -
             )
             if judge(estimate(reading, drawn), band).verdict is Verdict.IN_BAND:
                 assert promised.decides
+
+
+def test_a_volt_drop_that_likely_settles_it_is_offered() -> None:
+    """Two ohms on the edge of the 200 Ω range: volts and amperes see finer."""
+    near = ohms(1.9, count=0.1, full_scale=200.0)
+    offered = asked(near, band_of(0.5, 2.0), volt_drop=True)
+    assert offered[0].remedy is Remedy.VOLT_DROP
+    assert (offered[0].odds or 0.0) >= 0.5
+
+
+def test_a_temperature_is_not_asked_for_where_it_would_not_settle_it() -> None:
+    """On the very edge a better thermometer promises nothing."""
+    winding = band_of(6500.0, 7500.0, copper=True)
+    advice = asked(ohms(6510.0), winding, hot(20.0, 1.1))
+    assert Remedy.BETTER_THERMOMETER not in remedies(advice)
+
+
+def test_an_assumed_accuracy_is_asked_for_where_the_range_is_too_coarse() -> None:
+    """The worst case may be what makes a range look too coarse."""
+    assumed = Conditions(accuracy=WORST_CASE)
+    coarse = ohms(0.9, count=0.1, full_scale=200.0)
+    assert Remedy.ACCURACY_STATEMENT in remedies(asked(coarse, PRIMARY, assumed))
+
+
+def test_a_range_in_use_is_foreseen_with_the_zero_it_has() -> None:
+    """Before the probes touch the lead zero counts as it was made, not as it could be."""
+    zero = LeadZero(value=0.0, resolution=10.0, accuracy=ACCURACY, full_scale=2e4)
+    fine = CARD.ranges[Quantity.RESISTANCE][0]
+    as_made = foresee(
+        band_of(None, 30.0), replace(HAND_HELD, lead_zero=zero), card=CARD, in_use=fine
+    )
+    anew = foresee(band_of(None, 30.0), HAND_HELD, card=CARD, in_use=fine)
+    assert as_made is not None
+    assert anew is not None
+    assert as_made.expanded > 10.0 * anew.expanded

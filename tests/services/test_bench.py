@@ -377,3 +377,27 @@ def test_a_label_far_below_the_axis_keeps_the_unit_of_the_display(rig: Rig) -> N
     assert ruler is not None
     assert ruler.reading_label.endswith("Ω")
     assert "0.000" not in ruler.reading_label
+
+
+def test_copper_asks_for_the_temperature_and_doubts_it_where_nobody_says() -> None:
+    """Without a temperature the winding is judged with ten kelvin of doubt, and it is asked for."""
+    rig = Rig(meter=False)
+    rig.bench.act("cancel")
+    rig.bench.act("skip")
+    rig.bench.act("skip")
+    assert rig.bench.view().text_label == "Part temperature"
+    rig.bench.act("cancel")
+    rig.bench.act("type")
+    rig.bench.act("submit", "9.10")
+    unsure = rig.taken()[0].judgement
+    rig.bench.act("temperature")
+    rig.bench.act("submit", "21")
+    rig.bench.act("goto", "coil_secondary")
+    rig.bench.act("redo")
+    rig.bench.act("type")
+    rig.bench.act("submit", "9.10")
+    sure = rig.taken()[1].judgement
+    assert unsure.dominant == "temperature"
+    assert unsure.expanded_uncertainty is not None
+    assert sure.expanded_uncertainty is not None
+    assert unsure.expanded_uncertainty > 2.0 * sure.expanded_uncertainty

@@ -349,3 +349,37 @@ def test_an_overload_on_a_ruler_is_words() -> None:
     assert ruler.value is None
     assert ruler.overload
     assert ruler.reading_label == "Above range"
+
+
+def test_a_known_resistor_that_disagrees_or_is_not_decided() -> None:
+    """Each outcome has its own words."""
+    entry = SelfChecked(
+        stamp=Stamp(id="1", visit_id="v", seq=1, at=datetime(2026, 6, 9, tzinfo=UTC)),
+        moment=Moment.END,
+        nominal=1e4,
+        tolerance_percent=1.0,
+        reading=ohms(1.2e4),
+        judgement=Judgement(verdict=Verdict.OUT_OF_BAND, reason=Reason.BEYOND_EDGE),
+    )
+    assert wording.self_check_text(entry).endswith("at the end: 12.00 kΩ, does not agree.")
+    above = replace(
+        entry,
+        reading=ohms(None),
+        judgement=Judgement(verdict=Verdict.CANNOT_TELL, reason=Reason.GO_UP_A_RANGE),
+    )
+    assert wording.self_check_text(above).endswith("Above range, not decided.")
+
+
+def test_a_strip_in_hertz_for_a_speed() -> None:
+    """With its pulses per revolution a strip of hertz is shown in rpm."""
+    hertz = replace(ohms(60.0, count=0.1), quantity=Quantity.FREQUENCY)
+    band = Band(quantity=Quantity.SPEED, low=3450.0, high=3750.0)
+    strip = wording.strip_of([(-1.0, hertz)], band, pulses_per_rev=1.0)
+    assert (strip.values, strip.unit) == ((3600.0,), "rpm")
+
+
+def test_a_ruler_without_a_known_doubt_shows_the_number_alone() -> None:
+    """No plus-minus where nothing is known of it."""
+    reading = ohms(5e3, count=None)
+    ruler = ruler_of(judge(estimate(reading, HAND_HELD), CAP), CAP, reading=reading)
+    assert (ruler.reading_label, ruler.doubt_label) == ("5", "")
