@@ -40,7 +40,7 @@ DEGREES: Final[Mapping[str, str]] = MappingProxyType({"C": CELSIUS, "F": FAHRENH
 PREFIXES: Final[Mapping[str, str]] = MappingProxyType(
     {"k": "k", "K": "k", "M": "M", "m": "m", "u": "µ", "n": "n", "p": "p"}
 )
-NUMBER: Final = re.compile(r"([+-]?) *(\d+)(?:\.(\d*))?", re.ASCII)
+NUMBER: Final = re.compile(r"([+-]?) *(?=\.?\d)(\d*)(?:\.(\d*))?", re.ASCII)
 OVER_RANGE: Final = re.compile(r"[+-]? *[O0]?\.?[O0]?L\.?")
 
 

@@ -4,9 +4,12 @@ from collections.abc import Callable
 
 from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
 from benchassist.core.reading import Reading
+from benchassist.errors import InputError
 from benchassist.meters.link import MeterLink
-from benchassist.meters.port import LineSetting, check_address, ports
+from benchassist.meters.port import LineSetting, check_address, open_port, ports
 from benchassist.meters.roster import FAMILIES, family
+from benchassist.meters.translation import _
+from benchassist.meters.usbtmc import is_usbtmc, open_usbtmc, usbtmc_ports
 
 Sink = Callable[[Reading], None]
 
@@ -18,8 +21,8 @@ class Room:
         self._sink = sink
 
     def ports(self) -> tuple[PortInfo, ...]:
-        """Ports of this computer, by name."""
-        return ports()
+        """Ports of this computer: serial ones by name, then instruments on USB."""
+        return (*ports(), *usbtmc_ports())
 
     def protocols(self) -> tuple[ProtocolInfo, ...]:
         """Frame families this program reads."""
@@ -33,4 +36,18 @@ class Room:
         wanted = family(request.protocol)
         setting = LineSetting.read(request.line or wanted.line, baud=request.baud)
         check_address(request.port)
-        return MeterLink(request, wanted, setting, sink=self._sink)
+        on_usb = is_usbtmc(request.port)
+        if on_usb and wanted.make_splitter is not None:
+            raise InputError(
+                _("Port {port} is an instrument on USB: choose scpi, not {family}").format(
+                    port=request.port, family=wanted.name
+                )
+            )
+        return MeterLink(
+            request,
+            wanted,
+            setting,
+            sink=self._sink,
+            opener=open_usbtmc if on_usb else open_port,
+            lister=self.ports,
+        )

@@ -31,11 +31,9 @@ LENGTH: Final = 14
 INDEX: Final = tuple(range(1, LENGTH + 1))
 COUNTS: Final = 4000
 GLYPHS: Final[Mapping[int, str]] = MappingProxyType(
-    {
-        **{0x7D: "0", 0x05: "1", 0x5B: "2", 0x1F: "3", 0x27: "4", 0x3E: "5", 0x7E: "6"},
-        **{0x15: "7", 0x7F: "8", 0x3F: "9", 0x68: "L", 0x00: " "},
-    }
+    dict(zip(bytes.fromhex("7D 05 5B 1F 27 3E 7E 15 7F 3F 68 00"), "0123456789L ", strict=True))
 )
+"""By segments e f a d c g b."""
 SYMBOLS: Final[tuple[tuple[str, ...], ...]] = (
     ("µ", "n", "k", "diode"),
     ("m", "%", "M", "beep"),
@@ -46,6 +44,10 @@ SYMBOLS: Final[tuple[tuple[str, ...], ...]] = (
 AC, DC, AUTO, SENDING = 0b1000, 0b0100, 0b0010, 0b0001
 FLAGS: Final = frozenset(Flag)
 UNKNOWN: Final = Meaning(quantity=None)
+KEEPS_COUNTS: Final = frozenset(
+    {Quantity.RESISTANCE, Quantity.VOLTAGE, Quantity.CURRENT, Quantity.CAPACITANCE}
+)
+"""What is counted to 4000; a frequency counter and a thermometer have their own ends."""
 
 
 def fits(window: bytes) -> bool:
@@ -68,29 +70,27 @@ def parse(block: bytes) -> Shown | Unread | None:
     meaning = _meaning(lit, low[13])
     if meaning is None or isinstance(meaning, Unread):
         return meaning
-    flags = frozenset(flag for flag in FLAGS if flag in lit)
-    if "L" in digits:
-        if digits.replace("0", " ").strip() != "L":
-            return None
-        return meaning.shown(None, decimals, flags=flags, full_counts=COUNTS)
-    number = digits.lstrip()
+    full_counts = COUNTS if meaning.quantity in KEEPS_COUNTS else None
+    number: str | None = digits.lstrip()
     if not number:
         return Unread.ASIDE
-    if " " in number or (meaning.quantity in KEEPS_COUNTS and int(number) > COUNTS):
+    if "L" in number:
+        if number.replace("0", "").strip() != "L":
+            return None
+        number = None
+    elif (
+        " " in number
+        or decimals >= len(number)  # a point with no digit before it
+        or (full_counts is not None and int(number) > full_counts)
+    ):
         return None
     return meaning.shown(
         number,
         decimals,
         negative=bool(negative),
-        flags=flags,
-        full_counts=COUNTS if meaning.quantity in KEEPS_COUNTS else None,
+        flags=frozenset(flag for flag in FLAGS if flag in lit),
+        full_counts=full_counts,
     )
-
-
-KEEPS_COUNTS: Final = frozenset(
-    {Quantity.RESISTANCE, Quantity.VOLTAGE, Quantity.CURRENT, Quantity.CAPACITANCE}
-)
-"""What is counted to 4000; a frequency counter and a thermometer have their own ends."""
 
 
 def _meaning(lit: frozenset[str], own: int) -> Meaning | Unread | None:

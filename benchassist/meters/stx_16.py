@@ -63,7 +63,7 @@ def fits(window: bytes) -> bool:
         and window[4] in HEX
         and window[5] in b"01"
         and window[6] in b"0123"
-        and not window[7:15].strip(PRINTED)
+        and not window[7:15].translate(None, PRINTED)
     )
 
 
@@ -79,9 +79,7 @@ def parse(block: bytes) -> Shown | Unread | None:
     digits = block[7:15]
     if not digits.isdigit():
         return Unread.ASIDE
-    return found.shown(
-        digits.decode("ascii"), block[6] - ord("0"), negative=block[5] == NEGATIVE
-    )
+    return found.shown(digits.decode("ascii"), block[6] - ord("0"), negative=block[5] == NEGATIVE)
 
 
 FAMILY: Final = Family(

@@ -17,6 +17,8 @@ PROVE_S = 1.5
 APART_S = 1.0
 """Seconds after which the bench has seen lifted probes, if it can: after an overload it cannot."""
 
+TAKING = frozenset({NumberState.WRITING, NumberState.TAKEN})
+
 LIFT = "lift"
 SHORT = "short"
 
@@ -34,6 +36,7 @@ class Hand:
         self._place = ""
         self._arrived_at = self._lifted_at = 0.0
         self._open_since: float | None = None
+        self._taken = False
         self.by_itself = True
         """Whether the probes follow the check."""
 
@@ -53,20 +56,28 @@ class Hand:
         check = bench.visit.current
         if since < self._reach_s or bench.prompt is not None or bench.visit.closed:
             return LIFT
-        used_up = bench.meter.now_steady.phase is Phase.LIFT
-        if used_up and bench.clock.monotonic() - self._lifted_at < APART_S:
+        if self._lets_go(bench, view):
             return LIFT
         if bench.stage is Stage.LEADS:
             return SHORT
         if bench.stage is Stage.KNOWN_RESISTOR:
             return "self_check"
-        if view.number.state is NumberState.TAKEN or not bench.taker.wants_reading():
+        if not bench.taker.wants_reading():
             return LIFT
         if check.kind is not CheckKind.MEASURE or bench.asking_option():
             return LIFT
         if self._must_prove(bench, view, since):
             return SHORT
         return check.key if probes_for(check.key) else LIFT
+
+    def _lets_go(self, bench: Bench, view: BenchView) -> bool:
+        """Whether a touch that was taken is to be left, until the bench has seen the probes off."""
+        if view.number.state in TAKING:
+            self._taken = True
+        elif self._taken and self.holds == LIFT:
+            apart = bench.clock.monotonic() - self._lifted_at
+            self._taken = bench.meter.now_steady.phase is Phase.LIFT and apart < APART_S
+        return self._taken
 
     def _must_prove(self, bench: Bench, view: BenchView, since: float) -> bool:
         """Whether an open is to be believed here and the leads are not proved yet."""

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QCoreApplication, QPointF, QRect, QRectF, Qt, QTimer
+from PySide6.QtCore import QCoreApplication, QPointF, QRect, QRectF, QSizeF, Qt, QTimer
 from PySide6.QtGui import (
     QCloseEvent,
     QColor,
@@ -21,17 +21,10 @@ from benchassist.paint.font import load_fonts
 from benchassist.paint.lettering import CENTRE, RIGHT, Style, draw, draw_fitted, wrap
 from benchassist.paint.palette import DARK, LIGHT, Palette
 from benchassist.paint.stroke import NO_BRUSH, NO_PEN
-from benchassist.practice.desk import Deed, Group, HandsDesk, HandsView
+from benchassist.practice.desk import Deed, HandsDesk, HandsView
+from benchassist.practice.hands_layout import BAR, EDGE, HEIGHT, WIDTH, boxes, headings
 from benchassist.services.translation import _
 
-WIDTH: Final = 376.0
-HEIGHT: Final = 668.0
-BAR: Final = 76.0
-EDGE: Final = 10.0
-GAP: Final = 4.0
-TARGET: Final = 46.0
-"""Height of whatever can be pressed, in design units; a unit is never below one pixel."""
-HEADING: Final = 26.0
 TICK_MS: Final = 200
 NOT_OURS: Final = (
     Qt.KeyboardModifier.ControlModifier
@@ -178,28 +171,12 @@ class HandsWindow(QWidget):
 
     # --- places ---------------------------------------------------------------------------------
 
-    def _rows(self) -> list[tuple[Group, float]]:
-        """Every group and where its heading begins, in design units."""
-        placed, y = [], BAR
-        for group in self.view.groups:
-            placed.append((group, y))
-            rows = -(-len(group.deeds) // group.columns)
-            y += (HEADING if group.title else EDGE) + rows * (TARGET + GAP)
-        return placed
-
     def _place(self) -> None:
         s = self.scale
-        wide = self.width() / s - 2.0 * EDGE
-        for group, y in self._rows():
-            top = y + (HEADING if group.title else EDGE)
-            step = (wide + GAP) / group.columns
-            for i, deed in enumerate(group.deeds):
-                row, column = divmod(i, group.columns)
-                box = QRectF(EDGE + column * step, top + row * (TARGET + GAP), step - GAP, TARGET)
-                corner = QPointF(box.x() * s, box.y() * s).toPoint()
-                self.tiles[deed.press].setGeometry(
-                    QRect(corner.x(), corner.y(), round(box.width() * s), round(TARGET * s))
-                )
+        for deed, box in boxes(self.view, self.width() / s):
+            corner = QPointF(box.x * s, box.y * s).toPoint()
+            size = QSizeF(box.width * s, box.height * s).toSize()
+            self.tiles[deed.press].setGeometry(QRect(corner, size))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The bar with what the probes hold, and the headings."""
@@ -211,7 +188,7 @@ class HandsWindow(QWidget):
         wide = self.width() / s
         painter.fillRect(QRectF(0.0, 0.0, wide, BAR), QColor(palette.bar))
         self._paint_bar(painter, wide - 2.0 * EDGE, palette)
-        for group, y in self._rows():
+        for group, y in headings(self.view):
             if group.title:
                 title = Style(px=16, weight=700, color=palette.ink)
                 draw(painter, EDGE, y + 19.0, group.title, title)

@@ -9,6 +9,7 @@ from benchassist.core.entry import Moment, Taken
 from benchassist.core.procedure import Caution, Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState
+from benchassist.core.ruler import Ruler
 from benchassist.core.visit import Standing
 from benchassist.services import wording
 from benchassist.services.bench_key_hint import keys_of
@@ -22,6 +23,7 @@ from benchassist.services.bench_view import (
     Choice,
     Strip,
 )
+from benchassist.services.rulers import empty_ruler
 from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.stage import Stage
@@ -65,7 +67,7 @@ def view_of(bench: Bench) -> BenchView:
         sketch=_sketch(bench),
         number=number_of(bench, shown),
         ask=_ask(bench, choices),
-        ruler=line_ruler(shown, bench.units) if shown is not None else None,
+        ruler=_ruler(bench, shown),
         verdict=verdict,
         side=shown.judgement.side if shown is not None else None,
         verdict_text=wording.verdict_word(verdict, shown.judgement.side if shown else None)
@@ -152,6 +154,16 @@ def _step_text(bench: Bench) -> str:
 
 def _by_meter(bench: Bench) -> bool:
     return bench.stage is not Stage.CHECKS or bench.visit.current.kind is CheckKind.MEASURE
+
+
+def _ruler(bench: Bench, shown: Taken | None) -> Ruler | None:
+    """The reading in its band; the band alone while there is none."""
+    if shown is not None:
+        return line_ruler(shown, bench.units)
+    band = bench.visit.band(bench.visit.current)
+    if band is None or bench.stage is not Stage.CHECKS or bench.asking_option():
+        return None
+    return empty_ruler(band, units=bench.units)
 
 
 def _setting_label(bench: Bench) -> str:

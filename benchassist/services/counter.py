@@ -4,15 +4,12 @@ import uuid
 from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 
-from benchassist.core.entry import Interview, Machine
-from benchassist.core.procedure import Question
-from benchassist.core.quantity import Quantity
+from benchassist.core.entry import Machine
 from benchassist.core.record import Refused, Stored, VisitSummary
 from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import InputError, NotFoundError
 from benchassist.services import wording
 from benchassist.services.desk import (
-    COMPLAINT,
     CounterView,
     Field,
     FieldChoice,
@@ -21,6 +18,7 @@ from benchassist.services.desk import (
     MachineCard,
     SlipCard,
 )
+from benchassist.services.interview import fields_of, interview_of
 from benchassist.services.meter import Meter
 from benchassist.services.needs import Clock, SpecBook, Store
 from benchassist.services.pen import RETRY_AFTER
@@ -31,7 +29,6 @@ from benchassist.services.translation import _, ngettext
 from benchassist.units import UnitChoice
 
 MOST_SHOWN = 3
-WORDS = "words"
 
 
 class Counter:
@@ -104,7 +101,7 @@ class Counter:
     def view(self, query: str) -> CounterView:
         """Open slips, and the machines that fit every word."""
         visits = self._store.visits()
-        machines = self._found(query)
+        machines = self._store.machines(query) if query.strip() else ()
         count = len(machines)
         return CounterView(
             query=query,
@@ -118,11 +115,6 @@ class Counter:
             meter_live=self._meter.live is not None,
             banner=self._banner or self._remark,
         )
-
-    def _found(self, query: str) -> tuple[Machine, ...]:
-        if not query.strip():
-            return ()
-        return self._store.machines(query)
 
     def _closed_text(self, visits: tuple[VisitSummary, ...]) -> str:
         since = self._clock.now() - timedelta(days=7)
@@ -267,64 +259,19 @@ class Counter:
     def interview(self, machine_id: str, answers: Mapping[str, str]) -> tuple[Field, ...]:
         """The complaint first; its answer decides the other questions."""
         self._machine(machine_id)
-        complaints = self._book.complaints()
-        first = Field(
-            key=COMPLAINT,
-            label=_("What does it do?"),
-            kind=FieldKind.CHOICE,
-            choices=tuple(FieldChoice(key=c.key, text=c.name) for c in complaints),
-            value=answers.get(COMPLAINT, ""),
-            open_ended=False,
-        )
-        words = Field(
-            key=WORDS,
-            label=_("In the customer’s words"),
-            hint=_("such as: quits after about 25 min, restarts when cool"),
-            value=answers.get(WORDS, ""),
-        )
-        chosen = next((c for c in complaints if c.key == answers.get(COMPLAINT)), None)
-        if chosen is None:
-            return (first,)
-        return (first, words, *(self._field(q, answers) for q in chosen.questions))
-
-    def _field(self, question: Question, answers: Mapping[str, str]) -> Field:
-        kind = FieldKind.WORDS
-        if question.answers:
-            kind = FieldKind.CHOICE
-        elif question.quantity is Quantity.DURATION:
-            kind = FieldKind.MINUTES
-        return Field(
-            key=question.key,
-            label=question.text,
-            kind=kind,
-            choices=tuple(FieldChoice(key=a.key, text=a.text) for a in question.answers),
-            value=answers.get(question.key, ""),
-        )
+        return fields_of(self._book.complaints(), answers)
 
     def open_visit(self, machine_id: str, answers: Mapping[str, str]) -> str:
         """Open a visit; returns its id. Raises InputError naming the answer that is wrong."""
         machine = self._machine(machine_id)
-        complaint = next(
-            (c for c in self._book.complaints() if c.key == answers.get(COMPLAINT)), None
-        )
-        if complaint is None:
-            raise InputError(_("choose what the machine does: press its number"))
-        kept: list[tuple[str, str]] = []
-        for question in complaint.questions:
-            answer = answers.get(question.key, "").strip()
-            if answer:
-                kept.append((question.key, self._answer(question, answer)))
+        complaint, told = interview_of(self._book.complaints(), answers)
         earlier = {v.id for v in self._store.visits(machine_id=machine.id)}
         earlier |= {h.id for h in self._headers if h.machine.id == machine.id}
         header = VisitHeader(
             id=str(uuid.uuid4()),
             slip_number=self._slip_number(),
             machine=machine,
-            interview=Interview(
-                complaint=complaint.name,
-                words=answers.get(WORDS, "").strip(),
-                answers=tuple(kept),
-            ),
+            interview=told,
             procedure=self._book.procedure(complaint.procedure, machine.engine_class or "unknown"),
             opened_at=self._clock.now(),
             visit_of_machine=len(earlier) + 1,
@@ -343,30 +290,6 @@ class Counter:
         while number in given:
             number = f"{int(number) + 1:0{len(number)}d}"
         return number
-
-    def _answer(self, question: Question, answer: str) -> str:
-        if question.answers:
-            keys = [a.key for a in question.answers]
-            if answer not in keys:
-                raise InputError(
-                    _("{question}: '{answer}' is not one of {keys}").format(
-                        question=question.text, answer=answer, keys=", ".join(keys)
-                    )
-                )
-            return answer
-        if question.quantity is Quantity.DURATION:
-            try:
-                minutes = float(answer.replace(",", "."))
-            except ValueError:
-                minutes = -1.0
-            if not 0.0 <= minutes <= 100_000.0:
-                raise InputError(
-                    _("{question}: '{answer}' is not a number of minutes").format(
-                        question=question.text, answer=answer
-                    )
-                )
-            return f"{minutes * 60.0:g}"
-        return answer
 
     def header_of(self, visit_id: str) -> VisitHeader | None:
         """The header of a visit that was just opened and is not handed to the store yet."""

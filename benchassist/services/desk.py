@@ -49,8 +49,6 @@ class Action(StrEnum):
     STRIP = "strip"
     """Argument: 'on' while the strip of the last minute is shown, else 'off'."""
     SELF_CHECK = "self_check"
-    POLARITY = "polarity"
-    UNIT = "unit"
     LEAVE = "leave"
     """The window turned to another page; the visit stays open."""
 

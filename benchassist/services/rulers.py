@@ -61,6 +61,24 @@ def ruler_of(
     )
 
 
+def empty_ruler(band: Band, *, units: UnitChoice = SHOP) -> Ruler:
+    """The band alone, before there is a reading."""
+    limits = [v for v in (band.lower, band.high) if v is not None]
+    unit = display_unit(max((abs(v) for v in limits), default=0.0), band.quantity, units=units)
+    shifted = bool(unit.offset)
+    low, high = (
+        unit.from_base(v) if shifted and v is not None else v for v in (band.lower, band.high)
+    )
+    return Ruler(
+        low=low,
+        high=high,
+        unit_text=unit.symbol,
+        factor=1.0 if shifted else float(unit.factor),
+        band_label=band_label(band, units=units),
+        floor_at_zero=band.quantity in NEVER_NEGATIVE,
+    )
+
+
 def _reading_label(
     judgement: Judgement, band: Band, reading: Reading, *, exponent: int, units: UnitChoice
 ) -> str:

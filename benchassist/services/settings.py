@@ -1,19 +1,28 @@
 """What a shop has set: names, units, habits. One JSON file in the home folder."""
 
 import json
-import os
-from dataclasses import asdict, dataclass, fields, replace
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from math import inf
 from pathlib import Path
-from typing import Any
+from types import MappingProxyType
+from typing import Final
 
+from benchassist.core.estimate import COLDEST_PART, HOTTEST_PART
 from benchassist.errors import InputError, StoreError
 from benchassist.services.translation import _
-from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
+from benchassist.units import (
+    LengthUnit,
+    PressureUnit,
+    TemperatureUnit,
+    UnitChoice,
+    read_accuracy,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """Choices of the shop. Temperatures in celsius, resistances in ohm, whatever the units shown."""
+    """Choices of the shop. Temperatures in celsius, resistances in ohm, whatever is shown."""
 
     shop_name: str = ""
     bench_name: str = ""
@@ -42,13 +51,27 @@ class Settings:
         )
 
 
-ALLOWED: dict[str, tuple[str, ...]] = {
-    "temperature_unit": ("celsius", "fahrenheit"),
-    "length_unit": ("mm", "thousandths"),
-    "pressure_unit": ("kpa", "psi"),
-    "theme": ("system", "light", "dark"),
-    "paper": ("a4", "letter"),
-}
+ALLOWED: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "temperature_unit": ("celsius", "fahrenheit"),
+        "length_unit": ("mm", "thousandths"),
+        "pressure_unit": ("kpa", "psi"),
+        "theme": ("system", "light", "dark"),
+        "paper": ("a4", "letter"),
+    }
+)
+LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
+    {
+        "shop_celsius": (COLDEST_PART, HOTTEST_PART),
+        "k": (1.0, 4.0),
+        "known_resistor": (0.1, 1e8),
+        "known_tolerance_percent": (0.0, 20.0),
+    }
+)
+"""The least and the most that makes sense."""
+KINDS: Final[Mapping[type, str]] = MappingProxyType(
+    {str: _("text"), float: _("a number"), bool: _("true or false")}
+)
 
 
 class SettingsFile:
@@ -63,25 +86,18 @@ class SettingsFile:
             given = json.loads(self._path.read_text("utf-8"))
         except FileNotFoundError:
             return Settings()
-        except (OSError, UnicodeDecodeError, json.JSONDecodeError) as error:
-            raise InputError(f"{self._path}: not a settings file ({error})") from None
+        except (OSError, ValueError, RecursionError) as error:
+            raise InputError(
+                _("{path}: not a settings file ({why})").format(path=self._path, why=error)
+            ) from None
         if not isinstance(given, dict):
-            raise InputError(f"{self._path}: settings are one JSON object")
-        return replace(Settings(), **{name: self._checked(name, v) for name, v in given.items()})
-
-    def _checked(self, name: str, value: Any) -> Any:
-        defaults = {f.name: f.default for f in fields(Settings)}
-        if name not in defaults:
-            known = ", ".join(sorted(defaults))
-            raise InputError(f"{self._path}: no setting '{name}'; there are {known}")
-        if name in ALLOWED and value not in ALLOWED[name]:
-            raise InputError(f"{self._path}: {name} is one of {', '.join(ALLOWED[name])}")
-        wanted = type(defaults[name])
-        if wanted is float and isinstance(value, int) and not isinstance(value, bool):
-            return float(value)
-        if not isinstance(value, wanted):
-            raise InputError(f"{self._path}: {name} must be a {wanted.__name__}, not {value!r}")
-        return value
+            raise InputError(_("{path}: settings are one JSON object").format(path=self._path))
+        defaults = asdict(Settings())
+        for name, value in given.items():
+            if fault := _fault(name, value, defaults):
+                raise InputError(f"{self._path}: {fault}")
+        numbers = {n: float(v) for n, v in given.items() if isinstance(defaults[n], float)}
+        return replace(Settings(), **given | numbers)
 
     def write(self, settings: Settings) -> None:
         """Replace the file in one step. Raises StoreError where that cannot be."""
@@ -89,10 +105,37 @@ class SettingsFile:
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             fresh.write_text(json.dumps(asdict(settings), indent=2) + "\n", "utf-8")
-            os.replace(fresh, self._path)
+            fresh.replace(self._path)
         except OSError as error:
             raise StoreError(
                 _("{path}: the settings cannot be kept ({why})").format(
                     path=self._path, why=error.strerror
                 )
             ) from None
+
+
+def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
+    """What is wrong with a setting and what would be right; empty where nothing is."""
+    if name not in defaults:
+        return _("no setting '{name}'; there are {known}").format(
+            name=name, known=", ".join(sorted(defaults))
+        )
+    kind = type(defaults[name])
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not (is_number if kind is float else isinstance(value, kind)):
+        return _("{name} must be {kind}, not {value!r}").format(
+            name=name, kind=KINDS[kind], value=value
+        )
+    if name in ALLOWED and value not in ALLOWED[name]:
+        return _("{name} is one of {allowed}").format(name=name, allowed=", ".join(ALLOWED[name]))
+    low, high = LIMITS.get(name, (-inf, inf))
+    if isinstance(value, int | float) and not low <= value <= high:
+        return _("{name} is {low:g} to {high:g}, not {value}").format(
+            name=name, low=low, high=high, value=value
+        )
+    if name == "meter_accuracy" and isinstance(value, str) and value:
+        try:
+            read_accuracy(value)
+        except InputError as error:
+            return f"{name}: {error}"
+    return ""

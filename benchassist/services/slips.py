@@ -6,6 +6,7 @@ not looked for at all is said under "Not proved", even where that is uncomfortab
 
 from collections.abc import Iterable
 
+from benchassist.core.accuracy import LeadZero
 from benchassist.core.band import Verdict
 from benchassist.core.entry import (
     Did,
@@ -17,6 +18,7 @@ from benchassist.core.entry import (
     TemperatureSet,
 )
 from benchassist.core.procedure import Check, CheckKind, Leaning
+from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Pair, Slip
 from benchassist.core.visit import Standing, Visit
 from benchassist.services import wording
@@ -25,6 +27,8 @@ from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
 UNDECIDED = frozenset({Verdict.TOO_CLOSE, Verdict.CANNOT_TELL})
+HOT_FROM = 50.0
+"""Celsius from which a part counts as hot (shop judgement): warmer than any part at rest."""
 
 
 def slip_of(visit: Visit, units: UnitChoice) -> Slip:
@@ -105,16 +109,17 @@ def closing_lists(
 def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
     within: list[str] = []
     for check in visit.procedure.checks:
-        latest = visit.latest(check.key)
-        if isinstance(latest, Taken) and latest.judgement.verdict is Verdict.OUT_OF_BAND:
-            value, doubt = value_text(latest, units)
-            yield (
-                _("{title}: out of band, {value} {doubt}")
-                .format(title=check.title, value=value, doubt=doubt)
-                .strip()
-                + "."
-            )
-        elif isinstance(latest, Taken) and latest.judgement.verdict is Verdict.IN_BAND:
+        latest, ways = visit.latest(check.key), _ways(visit, check)
+        for taken in ways:
+            if taken.judgement.verdict is Verdict.OUT_OF_BAND:
+                value, doubt = value_text(taken, units)
+                yield (
+                    _("{title}: out of band, {value} {doubt}")
+                    .format(title=check.title, value=value, doubt=doubt)
+                    .strip()
+                    + "."
+                )
+        if ways and all(taken.judgement.verdict is Verdict.IN_BAND for taken in ways):
             within.append(check.short)
         elif isinstance(latest, Looked) and _leaning(check, latest) is Leaning.SUSPECT:
             yield _("{title}: {answer}, seen by eye.").format(
@@ -131,6 +136,18 @@ def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
             yield text
 
 
+def _ways(visit: Visit, check: Check) -> tuple[Taken, ...]:
+    """What was last taken at a check: one reading, or one for each way round the probes were."""
+    latest = visit.latest(check.key)
+    if not isinstance(latest, Taken):
+        return ()
+    if check.polarities == 1:
+        return (latest,)
+    done = [e.stamp.seq for e in visit.entries if isinstance(e, Did) and e.check_key == check.key]
+    since = max((seq for seq in done if seq < latest.stamp.seq), default=0)
+    return tuple(t for t in visit.taken(check.key) if t.stamp.seq > since)
+
+
 def _answer(check: Check, looked: Looked) -> str:
     return next((a.text for a in check.answers if a.key == looked.answer_key), "")
 
@@ -142,29 +159,52 @@ def _leaning(check: Check, looked: Looked) -> Leaning:
 
 def _not_proved(visit: Visit) -> Iterable[str]:
     checks = visit.procedure.checks
-    for check in checks:
-        latest = visit.latest(check.key)
-        if isinstance(latest, Taken) and latest.judgement.verdict in UNDECIDED:
-            word = wording.verdict_word(latest.judgement.verdict, latest.judgement.side)
-            yield f"{check.title}: {word[:1].lower()}{word[1:]}."
-        elif isinstance(latest, Taken) and latest.judgement.verdict is Verdict.RECORDED:
-            yield _("{title}: recorded, no band to judge it by.").format(title=check.title)
-        if visit.awaits_after(check.key):
-            yield _("{title}: not measured again after the work.").format(title=check.title)
+    yield from _left_open(visit)
     left = [c.short for c in checks if visit.standing(c.key) in {Standing.TO_DO, Standing.SKIPPED}]
     if left:
         yield _("Not taken: {names}.").format(names=", ".join(left))
     for check in visit.open_obligations():
         yield _("Still open: {title}.").format(title=check.title)
-    if any(isinstance(visit.latest(c.key), Taken) for c in checks if c.kind is CheckKind.MEASURE):
-        yield _("Nothing was measured hot: a fault that shows only hot is not ruled out.")
+    measured = [c for c in checks if c.kind is CheckKind.MEASURE and _ways(visit, c)]
+    if measured:
+        yield _hot_text([c.short for c in measured if any(map(_is_hot, _ways(visit, c)))])
         yield _(
             "Resistance in band does not clear a coil: it can still break down at high voltage."
         )
-    for moment in Moment:
-        known = visit.self_check(moment)
-        if known is not None and known.judgement.verdict is not Verdict.IN_BAND:
-            yield _("The meter did not read a known resistor right: treat its figures with care.")
+    known = {e.judgement.verdict for m in Moment if (e := visit.self_check(m)) is not None}
+    if Verdict.OUT_OF_BAND in known:
+        yield _("The meter did not read a known resistor right: treat its figures with care.")
+    if known & UNDECIDED:
+        yield _("A known resistor was touched and the meter could not tell whether it agrees.")
+
+
+def _left_open(visit: Visit) -> Iterable[str]:
+    """Step by step: what a reading left undecided, unjudged or half done."""
+    for check in visit.procedure.checks:
+        ways = _ways(visit, check)
+        found = dict.fromkeys(t.judgement.verdict for t in ways)
+        for verdict in (v for v in found if v in UNDECIDED):
+            word = wording.verdict_word(verdict)
+            yield f"{check.title}: {word[:1].lower()}{word[1:]}."
+        if Verdict.RECORDED in found:
+            yield _("{title}: recorded, no band to judge it by.").format(title=check.title)
+        if 0 < len(ways) < check.polarities:
+            yield _("{title}: read one way round only.").format(title=check.title)
+        if visit.awaits_after(check.key):
+            yield _("{title}: not measured again after the work.").format(title=check.title)
+
+
+def _is_hot(taken: Taken) -> bool:
+    temperature = taken.conditions.part_temperature
+    return temperature is not None and temperature.celsius >= HOT_FROM
+
+
+def _hot_text(hot: list[str]) -> str:
+    """What the readings say of a fault that shows only hot: less than one would like."""
+    if not hot:
+        return _("Nothing was measured hot: a fault that shows only hot is not ruled out.")
+    text = _("Measured hot: {names} only. Elsewhere a fault that shows only hot is not ruled out.")
+    return text.format(names=", ".join(hot))
 
 
 def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
@@ -211,8 +251,7 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
         meters.setdefault(t.meter or _("Typed by hand"), []).append(statement)
     for name, statements in meters.items():
         yield f"{name}: {'; '.join(dict.fromkeys(statements))}."
-    zero = next((t.conditions.lead_zero for t in taken if t.conditions.lead_zero), None)
-    yield wording.leads_text(zero)
+    yield from _leads(visit, [t for t in taken if t.reading.quantity is Quantity.RESISTANCE])
     told = [e.temperature for e in visit.entries if isinstance(e, TemperatureSet)]
     yield from (wording.temperature_text(one, units) for one in dict.fromkeys(told))
     used = [t.conditions.part_temperature for t in taken if t.conditions.copper_reference]
@@ -223,3 +262,15 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
         if isinstance(entry, SelfChecked):
             yield wording.self_check_text(entry, units)
     yield _("Doubt is ±U with k = {k:g}.").format(k=visit.header.k)
+
+
+def _leads(visit: Visit, ohms: list[Taken]) -> Iterable[str]:
+    """What was done about the leads; where it was not the same throughout, for which steps."""
+    steps: dict[LeadZero | None, list[str]] = {}
+    for taken in ohms:
+        short = visit.procedure.check(taken.check_key).short
+        steps.setdefault(taken.conditions.lead_zero, []).append(short)
+    for zero, shorts in steps.items():
+        text = wording.leads_text(zero)
+        names = ", ".join(dict.fromkeys(shorts))
+        yield text if len(steps) == 1 else _("{names}: {text}").format(names=names, text=text)

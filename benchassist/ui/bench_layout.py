@@ -20,6 +20,7 @@ WORK_TOP, WORK = 194.0, 224.0
 CAUTION = 44.0
 SKETCH_WIDTH, SKETCH_GAP = 288.0, 32.0
 PANEL, PANEL_LOW, PANEL_MOST = 154.0, 110.0, 240.0
+PANEL_LEAST = 96.0
 VERDICT, VERDICT_LOW = 52.0, 44.0
 FIXES, FIXES_LOW = 84.0, 76.0
 
@@ -86,7 +87,7 @@ def bench_places(width: float, need: Need, height: float = BODY) -> BenchPlaces:
 
 def _usual(width: float, need: Need, height: float) -> BenchPlaces:
     x, wide = MARGIN, width - 2 * MARGIN
-    tight = bool(need.fixes)
+    tight = bool(need.fixes) and not need.answers
     top, bottom = WORK_TOP, height - FOOT
     caution = None
     if need.caution:
@@ -104,6 +105,8 @@ def _usual(width: float, need: Need, height: float) -> BenchPlaces:
     if need.panel:
         spare = 0.0 if need.verdict else verdict.bottom - bottom
         high = PANEL_LOW if tight else min(PANEL_MOST, max(PANEL, need.panel - spare))
+        if need.answers:
+            high = max(PANEL_LEAST, min(high, bottom - 16 - top - answers_height(need.answers)))
         panel = Place(x, bottom - high, wide, high + spare)
         bottom = panel.y - (10 if tight else 16)
     most = bottom - top if need.answers else min(bottom - top, WORK + height - BODY)
@@ -128,6 +131,11 @@ def _usual(width: float, need: Need, height: float) -> BenchPlaces:
         verdict=verdict,
         fixes=fixes,
     )
+
+
+def answers_height(answers: int) -> float:
+    """The least height for a question of two lines and its answers, 44 high, in two columns."""
+    return 76.0 + 52.0 * ((answers + 1) // 2)
 
 
 def _big(width: float, need: Need, height: float) -> BenchPlaces:

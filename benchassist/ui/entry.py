@@ -17,7 +17,7 @@ from benchassist.ui.look import Look
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part
 
-ENTRY_HEIGHT = 124.0
+ENTRY_HEIGHT, ENTRY_LOW = 124.0, 98.0
 
 
 class LineField(QLineEdit):
@@ -75,7 +75,7 @@ class EntryShown:
 
 
 class EntryLine(Part[EntryShown]):
-    """Label, field, hint or error; 124 units high."""
+    """Label, field, hint or error; 124 units high, 98 where it is tight."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(EntryShown(), parent)
@@ -103,7 +103,8 @@ class EntryLine(Part[EntryShown]):
         self._place()
 
     def _box(self) -> QRectF:
-        return QRectF(0, 28, self.width() / self.look.s, 50)
+        low = self.height() / self.look.s < ENTRY_HEIGHT - 1.0
+        return QRectF(0, 26, self.width() / self.look.s, 44 if low else 50)
 
     def _place(self) -> None:
         box = self._box().adjusted(12, 5, -10, -5)
@@ -115,11 +116,12 @@ class EntryLine(Part[EntryShown]):
         """Everything but the text itself."""
         shown = self.value
         label = Style(px=20, weight=700, color=palette.ink)
-        row(painter, QRectF(0, 0, room.width(), 26), shown.label, label)
+        row(painter, QRectF(0, 0, room.width(), 24), shown.label, label)
         paint_panel(painter, self._box(), palette, edge=3.0)
-        below = QRectF(0, 82, room.width(), room.height() - 82)
+        top = self._box().bottom() + 3
+        below = QRectF(0, top, room.width(), room.height() - top)
         if shown.error:
-            paint_triangle(painter, QRectF(0, 84, 24, 22), palette.out_text, palette.bench)
+            paint_triangle(painter, QRectF(0, top + 2, 24, 20), palette.out_text, palette.bench)
             words = below.adjusted(32, 0, 0, 0)
             style = Style(px=18, weight=700, color=palette.out_text)
             paragraph(painter, words, shown.error, style, least=13, upright=0.5)

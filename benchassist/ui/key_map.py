@@ -45,8 +45,6 @@ BENCH_KEYS: Final = MappingProxyType(
         "T": Action.TEMPERATURE,
         "O": Action.OPTION,
         "K": Action.SELF_CHECK,
-        "R": Action.POLARITY,
-        "U": Action.UNIT,
         "C": Action.CLOSE_VISIT,
     }
 )

@@ -189,7 +189,7 @@ class MachineTarget(Target[MachineShown]):
             paint_verdict_glyph(painter, sign, line.verdict, line.side, palette)
             word = Style(px=16, weight=700, color=palette.text(line.verdict))
             words = QRectF(x + 46, room.top(), room.right() - x - 46, room.height())
-            row(painter, words, line.verdict_text, word, least=13)
+            row(painter, words, line.verdict_text, word, least=11)
         painter.fillRect(
             QRectF(room.left(), room.bottom() - 1, wide, 1), QColor(palette.panel_edge)
         )

@@ -5,12 +5,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from benchassist.core.entry import Entry, Machine
+from benchassist.core.entry import Closed, Entry, Machine
 from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkChange, LinkItem, LinkState, Reading
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
-from benchassist.core.visit import Visit, VisitHeader
+from benchassist.core.visit import Standing, Visit, VisitHeader
 from benchassist.errors import NotFoundError
 
 
@@ -51,12 +51,13 @@ class FakeStore:
             self.commit()
         return self._ticket
 
-    def commit(self) -> None:
-        """Write everything waiting, or refuse it while `why` is set."""
-        while self._waiting:
+    def commit(self, most: int | None = None) -> None:
+        """Write what waits, in order and no more than `most`, or refuse it while `why` is set."""
+        while self._waiting and (most is None or most > 0):
+            most = None if most is None else most - 1
             ticket, what = self._waiting.popleft()
-            if self.why:
-                self._said.append(Refused(ticket, self.why))
+            if why := self.why or self._hole(what):
+                self._said.append(Refused(ticket, why))
                 continue
             match what:
                 case VisitHeader():
@@ -68,9 +69,22 @@ class FakeStore:
                     for entry in what:
                         kept = self.entries.setdefault(entry.stamp.visit_id, [])
                         if entry not in kept:
-                            assert entry.stamp.seq == len(kept) + 1, "a visit has no holes"
                             kept.append(entry)
             self._said.append(Stored(ticket))
+
+    def _hole(self, what: object) -> str:
+        """Why a submission would leave a hole, as the real writer refuses it; empty if not."""
+        match what:
+            case VisitHeader():
+                numbers = {h.slip_number for h in self.headers.values() if h.id != what.id}
+                return "the slip number is used" if what.slip_number in numbers else ""
+            case (first, *_rest):
+                kept = self.entries.get(first.stamp.visit_id, [])
+                if first.stamp.visit_id not in self.headers:
+                    return "the visit itself is not stored yet"
+                return "a visit has no holes" if first.stamp.seq > len(kept) + 1 else ""
+            case _:
+                return ""
 
     def submit(self, *entries: Entry) -> int:
         return self._take(entries)
@@ -91,25 +105,30 @@ class FakeStore:
         return self.headers[visit_id], tuple(self.entries.get(visit_id, ()))
 
     def visits(self, *, open_only: bool = False, machine_id: str = "") -> tuple[VisitSummary, ...]:
+        summaries = (self._summary(h) for h in reversed(self.headers.values()))
         return tuple(
-            VisitSummary(
-                id=h.id,
-                slip_number=h.slip_number,
-                machine=h.machine,
-                complaint=h.interview.complaint,
-                words=h.interview.words,
-                opened_at=h.opened_at,
-                closed_at=None,
-                done=0,
-                steps=len(h.procedure.checks),
-            )
-            for h in reversed(self.headers.values())
-            if (not machine_id or h.machine.id == machine_id)
-            and (not open_only or not self._is_closed(h.id))
+            s
+            for s in summaries
+            if (not machine_id or s.machine.id == machine_id)
+            and not (open_only and s.closed_at is not None)
         )
 
-    def _is_closed(self, visit_id: str) -> bool:
-        return Visit(*self.visit(visit_id)).closed
+    def _summary(self, header: VisitHeader) -> VisitSummary:
+        visit = Visit(*self.visit(header.id))
+        closings = [e.stamp.at for e in visit.entries if isinstance(e, Closed)]
+        standings = [visit.standing(check.key) for check in header.procedure.checks]
+        return VisitSummary(
+            id=header.id,
+            slip_number=header.slip_number,
+            machine=header.machine,
+            complaint=header.interview.complaint,
+            words=header.interview.words,
+            opened_at=header.opened_at,
+            closed_at=closings[-1] if visit.closed else None,
+            done=sum(standing is not Standing.TO_DO for standing in standings),
+            steps=len(standings),
+            current_check=visit.current.key,
+        )
 
     def machines(self, words: str = "") -> tuple[Machine, ...]:
         return tuple(

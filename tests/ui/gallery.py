@@ -48,7 +48,7 @@ def bench_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     for name, view in BENCH_STATES.items():
         shell = window(size, theme, bench=view)
         shell.turn(Turn(page="bench", visit_id="v1"))
-        if name == "typing":
+        if name in {"typing", "typing_cautioned"}:
             shell.bench.entry.field.setText("4.38")
             shell.bench.show_view(view)
         yield f"bench-{name}", shell

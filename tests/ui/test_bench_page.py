@@ -154,6 +154,16 @@ def test_a_note_is_typed_in_place(open_bench: OpenBench) -> None:
     assert shell.bench.hasFocus()
 
 
+def test_letters_find_the_line_again(open_bench: OpenBench) -> None:
+    """Where Tab led away from the line, a letter is written there and does nothing else."""
+    shell, desk = open_bench(NOTING)
+    shell.strip.targets[0].setFocus()
+    press(shell, Qt.Key.Key_Z)
+    assert desk.acts == [("preview", "z")]
+    assert shell.bench.entry.field.text() == "z"
+    assert shell.bench.entry.field.hasFocus()
+
+
 def test_escape_leaves_the_line_and_only_then_the_bench(open_bench: OpenBench) -> None:
     """Esc cancels what is being typed; once more turns to the counter."""
     shell, desk = open_bench(NOTING)
@@ -226,6 +236,7 @@ def words_of(shell: Shell) -> str:
         ("looked", ("breathes freely. chosen", "Checked by eye")),
         ("option", ("What is the cap marked?", "10 kΩ", "plain, no resistor")),
         ("banner", ("Not saved yet: the disk is full",)),
+        ("recorded", ("Above range. Recorded so far", "No band to hold it against")),
         ("closed", ("Closed",)),
     ],
 )
@@ -339,7 +350,10 @@ def test_cautions_stand_in_full_until_the_probes_touch(open_bench: OpenBench) ->
     assert bench.number.geometry() == number
 
 
-@pytest.mark.parametrize("state", ["steadying", "look", "cannot_tell", "option", "closed"])
+@pytest.mark.parametrize(
+    "state",
+    ["steadying", "look", "look_cautioned", "cannot_tell", "option", "option_cautioned", "closed"],
+)
 def test_every_target_is_large_enough(open_bench: OpenBench, state: str) -> None:
     """Whatever can be clicked is at least 44 units high and has a name."""
     shell, _desk = open_bench(BENCH_STATES[state])

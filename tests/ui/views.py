@@ -779,3 +779,33 @@ METERS_WRONG = replace(
     link_error="/dev/ttyUSB0: busy. Another program holds it: close that, then Enter",
     leads_error="Nothing steady near zero: touch the probes together, hold, then Z",
 )
+
+TYPING_CAUTIONED = replace(TYPING, cautions=(STILL,), caution_shorts=("Flywheel still",))
+TYPING_WRONG_CAUTIONED = replace(TYPING_WRONG, cautions=(STILL, STOP_OFF, INSULATION))
+BENCH_STATES["typing_cautioned"] = TYPING_CAUTIONED
+BENCH_STATES["typing_wrong_cautioned"] = TYPING_WRONG_CAUTIONED
+
+OPTION_CAUTIONED = replace(
+    OPTION,
+    cautions=(STILL, STOP_OFF, INSULATION, STILL, STOP_OFF),
+    question="What does it drive? The maker’s plate overrides.",
+    choices=(
+        Choice(key="general", press="1", text="general purpose"),
+        Choice(key="compressor", press="2", text="compressor"),
+        Choice(key="washer", press="3", text="washer or pump"),
+        Choice(key="generator", press="4", text="generator: plate or manual"),
+        Choice(key="other", press="5", text="other: plate or manual"),
+    ),
+)
+RECORDED = replace(
+    OVERLOAD,
+    cautions=(STILL, STOP_OFF),
+    caution_shorts=CAUTIONED_READING.caution_shorts,
+    ruler=None,
+    verdict=Verdict.RECORDED,
+    verdict_text="Recorded",
+    so_far_text="so far",
+    reasons=("No band to hold it against.",),
+)
+BENCH_STATES["option_cautioned"] = OPTION_CAUTIONED
+BENCH_STATES["recorded"] = RECORDED

@@ -1,0 +1,284 @@
+"""What the bench shows: a pure function of one `BenchView`, piece by piece."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from benchassist.core.band import Verdict
+from benchassist.core.slip import Ink
+from benchassist.services.bench_view import Ask, BenchView, KeyHint, NumberState, RibbonItem
+from benchassist.services.translation import _
+from benchassist.ui.answers import Answers, Fixes
+from benchassist.ui.bench_layout import MARGIN, PANEL, BenchPlaces, Need, Place, bench_places
+from benchassist.ui.bench_part import (
+    Heading,
+    Instructions,
+    Lines,
+    PanelShown,
+    RulerPanel,
+    Sketch,
+    Title,
+    VerdictRow,
+    VerdictShown,
+)
+from benchassist.ui.caution import CautionPanel, CautionRow, Cautions, caution_panel_height
+from benchassist.ui.entry import ENTRY_HEIGHT, ENTRY_LOW, EntryLine, EntryShown
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.key_map import hint_for
+from benchassist.ui.look import Look
+from benchassist.ui.message import Message
+from benchassist.ui.number_block import PAD, NumberBlock, NumberShown
+from benchassist.ui.page import Page
+from benchassist.ui.ribbon import Ribbon
+from benchassist.ui.slip_part import SLIP_SHARE, SlipPart
+
+BIG_ENTRY = 1.6
+"""How much larger the line of text is in the big view."""
+LEAST_NUMBER = 48.0
+"""A number lower than this is left to the line it is typed in."""
+
+
+class BenchBoard(Page):
+    """The parts of the bench, filled from a view and placed for it.
+
+    Its own are only the big view and whether the strip of the last minute shows.
+    """
+
+    cued = Signal(str)
+    """'taken' when a reading has just turned to ink."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view: BenchView | None = None
+        self._stood: tuple[object, ...] | None = None
+        self.big = False
+        self.strip_shown = False
+        self.slip = SlipPart(self)
+        self.ribbon = Ribbon(self)
+        self.title = Title(self)
+        self.lines = Lines(self)
+        self.message = Message(self)
+        self.caution = CautionRow(self)
+        self.cautions = CautionPanel(self)
+        self.sketch = Sketch(self)
+        self.number = NumberBlock(self)
+        self.entry = EntryLine(self)
+        self.answers = Answers(self)
+        self.panel = RulerPanel(self)
+        self.verdict = VerdictRow(self)
+        self.fixes = Fixes(self)
+        self._parts = (
+            self.slip,
+            self.ribbon,
+            self.title,
+            self.lines,
+            self.message,
+            self.caution,
+            self.cautions,
+            self.sketch,
+            self.number,
+            self.answers,
+            self.panel,
+            self.verdict,
+            self.fixes,
+        )
+
+    @property
+    def view(self) -> BenchView | None:
+        """What is shown."""
+        return self._view
+
+    # --- view ----------------------------------------------------------------------------------
+
+    def show_view(self, view: BenchView) -> None:
+        """Show a view: each part gets its piece and repaints only if that changed."""
+        was, self._view = self._view, view
+        typing = view.ask is Ask.TEXT
+        self._show_entry(was, view)
+        self.slip.put_view(view)
+        self.ribbon.put(view.ribbon)
+        self.title.put(Heading(view.title, view.step_text))
+        self.lines.put(_instructions(view))
+        self.message.put(self._message(view))
+        unread = self._cautions_in_full(view) and not view.verdict_text
+        self.caution.put(Cautions(view.cautions, view.caution_shorts, unread))
+        self.cautions.put(view.cautions)
+        self.sketch.put(view.sketch)
+        typed = self.entry.field.text() if view.number.state is NumberState.TYPING else ""
+        number = view.number
+        if typed and any(c.isalpha() for c in typed):
+            number = replace(number, unit="")
+        verdict_text = f"{view.verdict_text} {view.so_far_text}".strip()
+        self.number.put(
+            NumberShown(
+                number=number, typed=typed.strip(), bare=typing, big=self.big, verdict=verdict_text
+            )
+        )
+        asking = view.ask in {Ask.LOOK, Ask.OPTION}
+        self.answers.put((view.question, view.choices) if asking else ("", ()))
+        self.panel.put(PanelShown(view.ruler, view.strip if self.strip_shown else None))
+        self.verdict.put(
+            VerdictShown(
+                verdict=view.verdict,
+                side=view.side,
+                text=view.verdict_text,
+                so_far=view.so_far_text,
+                reasons=view.reasons,
+            )
+        )
+        self.fixes.put(view.fixes)
+        self._show_frame(view)
+        if self._stand(view) != self._stood:
+            self.place()
+        inked = _turned_to_ink(was, view) if was is not None else ()
+        if inked:
+            self.cued.emit("taken")
+        if any(item.verdict is not Verdict.BY_EYE for item in inked):
+            self.number.flash()
+
+    def _message(self, view: BenchView) -> str:
+        """What is wrong now: what the last key could not do, else what the desk says."""
+        return self.problem or view.banner
+
+    def _cautions_in_full(self, view: BenchView) -> bool:
+        """Until there is a reading to look at, the panel holds the cautions."""
+        ruler = view.ruler
+        read = ruler is not None and (ruler.value is not None or ruler.overload)
+        return bool(view.cautions) and not (read or self.strip_shown or self.big)
+
+    def _show_entry(self, was: BenchView | None, view: BenchView) -> None:
+        asked_before = was is not None and was.ask is Ask.TEXT
+        if view.ask is Ask.TEXT:
+            same = asked_before and was is not None and was.text_label == view.text_label
+            if not same:
+                self.entry.field.clear()
+            self.entry.put(
+                EntryShown(label=view.text_label, hint=view.text_hint, error=view.text_error)
+            )
+            self.entry.show()
+            if not asked_before or not self.entry.field.hasFocus():
+                self.entry.field.setFocus()
+        else:
+            self.entry.hide()
+            if asked_before:
+                self.entry.field.clear()
+                self.setFocus()
+
+    def _show_frame(self, view: BenchView) -> None:
+        hints = view.keys
+        if hint_for("F1", hints) is None:
+            hints = (*hints, KeyHint(press="F1", text=_("Keys"), action="help"))
+        self.show_frame(
+            Bar(
+                place=view.place_text,
+                meter=view.meter_text,
+                live=view.meter_live,
+                note=view.leads_text,
+            ),
+            Keys(
+                hints=hints,
+                note=view.keys_note,
+                pedal=bool(view.keys_note) and any(hint.pedal for hint in hints),
+            ),
+        )
+
+    # --- places --------------------------------------------------------------------------------
+
+    def _bench_units(self) -> tuple[float, float]:
+        """Left edge and width of the bench, in design units."""
+        slip = 0.0 if self.big else self.units_wide * SLIP_SHARE
+        return slip, self.units_wide - slip
+
+    def _needed(self, view: BenchView) -> Need:
+        wide = self._bench_units()[1] - 2 * MARGIN
+        asking = view.ask in {Ask.LOOK, Ask.OPTION}
+        panel = PANEL if not asking else 0.0
+        if self._cautions_in_full(view):
+            panel = caution_panel_height(view.cautions, wide)
+        return Need(
+            message=bool(self._message(view)),
+            caution=bool(view.cautions) and not asking,
+            fixes=len(view.fixes),
+            answers=len(view.choices) if asking else 0,
+            sketch=bool(view.sketch),
+            panel=panel,
+            verdict=bool(view.verdict_text or view.reasons) or not self._cautions_in_full(view),
+            big=self.big,
+        )
+
+    def _stand(self, view: BenchView) -> tuple[object, ...]:
+        """Everything that places depend on besides the window's size."""
+        return self._needed(view), view.ask, view.number.state, view.ruler is None
+
+    def place(self) -> None:
+        """Place every part for the present view and size."""
+        view = self._view
+        if view is None:
+            return
+        left, wide = self._bench_units()
+        need = self._needed(view)
+        self._stood = self._stand(view)
+        places = bench_places(wide, need, self.height() / self.look.s)
+        in_full = self._cautions_in_full(view)
+        shows_panel = view.ruler is not None or self.strip_shown
+        self.slip.setVisible(not self.big)
+        self.slip.setGeometry(self.look.rect(Place(0, 0, left, self.height() / self.look.s)))
+        for part, place in (
+            (self.ribbon, places.ribbon),
+            (self.title, places.title),
+            (self.lines, places.lines),
+            (self.message, places.message),
+            (self.caution, places.caution),
+            (self.sketch, places.sketch),
+            (self.answers, places.answers),
+            (self.panel, None if in_full or not shows_panel else places.panel),
+            (self.cautions, places.panel if in_full else None),
+            (self.verdict, places.verdict),
+            (self.fixes, places.fixes),
+        ):
+            part.setVisible(place is not None)
+            if place is not None:
+                part.setGeometry(self.look.rect(replace(place, x=place.x + left)))
+        self._place_number(places, left, view)
+
+    def _place_number(self, places: BenchPlaces, left: float, view: BenchView) -> None:
+        block = places.number
+        self.number.setVisible(block is not None)
+        if block is None:
+            return
+        block = replace(block, x=block.x + left)
+        if view.ask is Ask.TEXT:
+            tight = block.height < ENTRY_HEIGHT + LEAST_NUMBER
+            high = (ENTRY_LOW if tight else ENTRY_HEIGHT) * (BIG_ENTRY if self.big else 1.0)
+            number_high = block.height - high - 4.0
+            silent = view.number.state in {NumberState.NO_METER, NumberState.WAITING}
+            if silent or number_high < LEAST_NUMBER:
+                self.number.hide()
+                number_high = max(0.0, min(number_high, 24.0))
+            entry = Place(block.x, block.y + number_high + 4.0, block.width, high)
+            self.entry.setGeometry(self.look.rect(entry))
+            self.entry.raise_()
+            block = replace(block, height=number_high)
+        wide = replace(block, x=block.x - PAD, width=block.width + 2 * PAD)
+        self.number.setGeometry(self.look.rect(wide))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        for part in self._parts:
+            part.dress(look)
+        entry_scale = BIG_ENTRY if self.big else 1.0
+        self.entry.dress(Look(look.palette, look.s * entry_scale))
+        self.place()
+
+
+def _turned_to_ink(was: BenchView, view: BenchView) -> tuple[RibbonItem, ...]:
+    """Steps that stood in pencil and stand in ink now: what was taken is on disk."""
+    pencil = {item.key for item in was.ribbon if item.ink is Ink.PENCIL}
+    return tuple(i for i in view.ribbon if i.key in pencil and i.ink is Ink.INK)
+
+
+def _instructions(view: BenchView) -> Instructions:
+    pairs = ((view.setting_label, view.setting), (view.touch_label, view.touch))
+    return Instructions(tuple(pair for pair in pairs if pair[1]))
