@@ -15,6 +15,7 @@ from benchassist.services import wording
 from benchassist.services.bench_key_hint import keys_of
 from benchassist.services.bench_number import number_of
 from benchassist.services.bench_offer import choices_of, fixes_of, foreseen
+from benchassist.services.bench_prompt import unit_when_omitted
 from benchassist.services.bench_shown import shown_of, stands
 from benchassist.services.bench_slip import head_of, lines_and_place, ribbon_of
 from benchassist.services.bench_view import (
@@ -23,12 +24,13 @@ from benchassist.services.bench_view import (
     Choice,
     Strip,
 )
+from benchassist.services.prompt import Purpose
 from benchassist.services.rulers import empty_ruler
 from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _, ngettext
-from benchassist.units import scaled
+from benchassist.units import find_unit, scaled
 
 if TYPE_CHECKING:
     from benchassist.services.bench import Bench
@@ -79,7 +81,7 @@ def view_of(bench: Bench) -> BenchView:
         question=check.option_question if bench.asking_option() else "",
         choices=choices,
         text_label=prompt.label if prompt else "",
-        text_hint=prompt.hint if prompt else "",
+        text_hint=_hint(bench),
         text_error=prompt.error if prompt else "",
         keys=keys_of(bench, fixes),
         keys_note=_("Pedal takes too") if bench.settings.pedal_key else "",
@@ -131,6 +133,8 @@ def _leads_text(bench: Bench) -> str:
 
 
 def _title(bench: Bench) -> str:
+    if _opening(bench):
+        return _("How warm is the part?")
     match bench.stage:
         case Stage.LEADS:
             return _("Zero the leads")
@@ -143,7 +147,7 @@ def _title(bench: Bench) -> str:
 def _step_text(bench: Bench) -> str:
     if bench.visit.closed:
         return _("Closed")
-    if bench.stage is not Stage.CHECKS:
+    if bench.stage is not Stage.CHECKS or _opening(bench):
         at_end = bench.moment is Moment.END
         return _("Before closing") if at_end else _("Before the first step")
     keys = [c.key for c in bench.visit.procedure.checks]
@@ -166,6 +170,27 @@ def _ruler(bench: Bench, shown: Taken | None) -> Ruler | None:
     return empty_ruler(band, units=bench.units)
 
 
+def _hint(bench: Bench) -> str:
+    prompt, quantity = bench.prompt, bench.visit.current.quantity
+    if prompt is None:
+        return ""
+    if prompt.purpose is not Purpose.READING or quantity is None:
+        return prompt.hint
+    unit = unit_when_omitted(bench, bench.visit.current)
+    if quantity is Quantity.RESISTANCE:
+        text = _("3.86k, 0.8, 1.1M or OL; {unit} if no unit is typed. Enter takes it")
+    else:
+        text = _("{unit} if no unit is typed. Enter takes it")
+    return text.format(unit=find_unit(unit, quantity=quantity).symbol)
+
+
+def _opening(bench: Bench) -> bool:
+    """Whether the visit's first question, the temperature, is being asked."""
+    prompt = bench.prompt
+    asked = prompt is not None and prompt.purpose is Purpose.TEMPERATURE
+    return asked and not bench.visit.entries
+
+
 def _setting_label(bench: Bench) -> str:
     if not _by_meter(bench):
         return _("Use:")
@@ -173,6 +198,8 @@ def _setting_label(bench: Bench) -> str:
 
 
 def _setting(bench: Bench) -> str:
+    if _opening(bench):
+        return ""
     live = bench.meter.live
     if live is not None and live.quantity is bench.wanted and _by_meter(bench):
         return wording.range_text(live)
@@ -188,6 +215,8 @@ def _touch_label(bench: Bench) -> str:
 
 
 def _touch(bench: Bench) -> str:
+    if _opening(bench):
+        return ""
     match bench.stage:
         case Stage.LEADS:
             return _("the two probe tips together, and hold")
@@ -201,7 +230,7 @@ def _touch(bench: Bench) -> str:
 
 
 def _cautions(bench: Bench, check: Check) -> tuple[Caution, ...]:
-    return check.cautions if bench.stage is Stage.CHECKS else ()
+    return check.cautions if bench.stage is Stage.CHECKS and not _opening(bench) else ()
 
 
 def _sketch(bench: Bench) -> str:

@@ -44,9 +44,9 @@ class Prompt:
 
     @property
     def hint(self) -> str:
-        """How to write it."""
+        """How to write it; a reading's example depends on what is read."""
         return {
-            Purpose.READING: _("3.86k, 0.00 k, .8 or OL. Enter takes it"),
+            Purpose.READING: _("Enter takes it"),
             Purpose.NOTE: _("Enter keeps it on the slip"),
             Purpose.TEMPERATURE: _("Enter alone: cold, at shop temperature"),
             Purpose.DID: _("Such as: new cap fitted. Then measure again"),

@@ -96,7 +96,7 @@ def figures() -> Iterator[Figure]:
     if (decided().verdict, undecided().verdict.value) != (Verdict.IN_BAND, whole_by_gtc()):
         raise RuntimeError("the two do not say the same")
     first = side_by_side(decided, combined_by_gtc, 31, inner=100)
-    whole = side_by_side(undecided, whole_by_gtc, 31, inner=10)
+    whole = side_by_side(undecided, whole_by_gtc, 31, inner=100)
     yield Figure(
         "verdict, undecided",
         whole.ours * 1e6,

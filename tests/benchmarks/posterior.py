@@ -5,7 +5,7 @@ in closed form; a temperature or a current is integrated over. The prior is the 
 drawn from. Arrays run over parts.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import factorial, prod
@@ -66,7 +66,7 @@ def sum_of_rectangles(*half_widths: Array | float) -> Cdf:
     return cdf
 
 
-def posterior(prior: Prior, nodes: list[tuple[Array, Array, Cdf]]) -> Odds:
+def posterior(prior: Prior, nodes: Sequence[tuple[Array, Array, Cdf]]) -> Odds:
     """The odds of a part; each node is a weight, a factor and the distribution of value / factor.
 
     With a factor f the value is f X, where X has that distribution for a flat prior; the prior

@@ -4,23 +4,17 @@ The nibble-14 blocks come from the tables in its module, worked out by hand and 
 ours; the text lines are of the dialect its module describes.
 """
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Flag, Mode
 from benchassist.meters.shown import Shown
+from tests.meters.vector import VECTORS, Sample
+
+__all__ = ["NIBBLE_14", "SAMPLES", "TEXT_LINE", "Sample"]
 
 AUTO = frozenset({Flag.AUTO})
 HELD = frozenset({Flag.HOLD, Flag.LOW_BATTERY})
-
-
-@dataclass(frozen=True, slots=True)
-class Sample:
-    """A block and what it shows."""
-
-    block: bytes
-    shown: Shown
 
 
 def _nibble(
@@ -105,4 +99,4 @@ TEXT_LINE = (
     _line("CAP 4.70 µF", C, "4.70E-6", count="1E-8", exponent=-6),
     _line("OHM 3.9 kOhm HOLD BAT", R, "3900", count="100", exponent=3, flags=HELD),
 )
-SAMPLES = {"nibble-14": NIBBLE_14, "text-line": TEXT_LINE}
+SAMPLES = {"nibble-14": NIBBLE_14, "text-line": TEXT_LINE, **VECTORS}

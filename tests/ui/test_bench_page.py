@@ -44,8 +44,6 @@ KEYS = (
     (Qt.Key.Key_T, ("temperature", "")),
     (Qt.Key.Key_O, ("option", "")),
     (Qt.Key.Key_K, ("self_check", "")),
-    (Qt.Key.Key_R, ("polarity", "")),
-    (Qt.Key.Key_U, ("unit", "")),
     (Qt.Key.Key_C, ("close_visit", "")),
     (Qt.Key.Key_Down, ("goto", "check_5")),
     (Qt.Key.Key_Up, ("goto", "check_3")),

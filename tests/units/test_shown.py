@@ -180,3 +180,11 @@ def test_typed_and_shown_again(digits: int, decimals: int, prefix: str) -> None:
     assert log10(reading_of(text).resolution or 1.0) == pytest.approx(
         {"k": 3, "M": 6}[prefix] - decimals
     )
+
+
+def test_what_a_bare_number_means_in_a_shop() -> None:
+    """Typed without a unit, a number has the shop's."""
+    assert IMPERIAL.typed_unit(Quantity.TEMPERATURE) == "°F"
+    assert UnitChoice().typed_unit(Quantity.LENGTH) == "mm"
+    assert UnitChoice().typed_unit(Quantity.DURATION) == "min"
+    assert UnitChoice().typed_unit(R) == "Ω"

@@ -1,0 +1,153 @@
+"""`practice --headless`: the whole visit on real bytes, and what it leaves."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from PySide6.QtGui import QImage
+
+from benchassist.core.visit import Visit
+from benchassist.practice.bench import DEFAULT_CASE
+from benchassist.practice.parts import CASES, CIRCUITS, SPEEDS
+from benchassist.storage.exchange import read_export, visit_json_schema
+from tests.background import Finished
+
+FOLDER = Path(tempfile.gettempdir()) / f"practice-visit-{os.getpid()}"
+OPEN = {"stop_insulation", "low_oil"}
+LOOKED = {"lead_off", "engine_cold", "spark_tester", "stop_wire_back", "stop_works"}
+BIG_ENOUGH = 10
+"""Colours a picture of the window has at least; an empty one has one or two."""
+
+
+@pytest.fixture
+def visit_folder(finished: Finished) -> Iterator[Path]:
+    """Return the folder once the visit has been played; cleared away afterwards."""
+    try:
+        assert finished.code == 0, finished.output
+        yield FOLDER
+    finally:
+        shutil.rmtree(FOLDER, ignore_errors=True)
+
+
+@pytest.mark.background([sys.executable, "-m", "tests.end_to_end.practice_run", str(FOLDER)])
+@pytest.mark.timeout(300)
+def test_the_guided_visit_leaves_a_slip_a_visit_and_screens(visit_folder: Path) -> None:
+    """Every check answered as the simulated parts demand; one page; a picture of each step."""
+    how = json.loads((visit_folder / "done.json").read_text("utf-8"))
+    assert (how["code"], how["err"], how["qt"]) == (0, "", True)
+    told = json.loads(how["out"])
+    folder = visit_folder / "visit"
+    assert Path(told["folder"]) == folder.resolve()
+    document = json.loads((folder / told["visit"]).read_text("utf-8"))
+    assert document["visit"]["id"] == told["visit_id"]
+    is_whole(document)
+    is_as_the_parts_demand(document)
+    is_one_page(folder / told["slip"], document)
+    shows_every_step(folder / "screens", told["screens"], document)
+
+
+def is_whole(document: Any) -> None:
+    """It fits the schema, replays, is closed, and says under which conditions."""
+    jsonschema.validate(document, visit_json_schema())
+    ((header, entries),) = read_export(document)
+    visit = Visit(header, entries)
+    assert visit.closed
+    assert document["visit"]["closed_at"]
+    standing = {check["key"]: check["standing"] for check in document["checks"]}
+    assert {key for key, how in standing.items() if how == "looked"} == LOOKED
+    assert {how for key, how in standing.items() if key not in LOOKED} == {"taken"}
+    (zero,) = document["lead_zeros"]
+    # the practice leads are 0.12 ohm, the meter good to 10 counts of 0.01 ohm and half a percent
+    assert zero["value"] == pytest.approx(0.12, abs=0.11)
+    (temperature,) = document["part_temperatures"]
+    assert (temperature["value"], temperature["at_shop_temperature"]) == (20.0, True)
+    checks = [(c["moment"], c["verdict"]) for c in document["self_checks"]]
+    assert checks == [("start", "in_band"), ("end", "in_band")]
+
+
+def is_as_the_parts_demand(document: Any) -> None:
+    """Each reading lies within its own doubt of what the part has, and the verdict follows it."""
+    checks = {check["key"]: check for check in document["checks"]}
+    for key, check in checks.items():
+        readings = check["readings"]
+        assert all(reading["leads_proved"] for reading in readings if key in OPEN)
+        if key in CIRCUITS or key in SPEEDS:
+            assert {reading["reading"]["source"] for reading in readings} == {"meter"}
+        if key in OPEN:
+            assert all(reading["reading"]["overload"] for reading in readings)
+        elif key in CIRCUITS or key in SPEEDS:
+            is_within_its_doubt(key, readings[-1])
+    verdicts = {key: [r["verdict"] for r in check["readings"]] for key, check in checks.items()}
+    assert verdicts.pop("low_oil") == ["recorded", "recorded"]
+    assert verdicts.pop("plug_gap") == ["out_of_band", "in_band"]
+    assert verdicts.pop("plug_resistor") == ["in_band", "in_band"]
+    assert all(found == ["in_band"] for key, found in verdicts.items() if key not in LOOKED)
+    assert [reading["struck"] for reading in checks["plug_resistor"]["readings"]] == [True, False]
+    gap = checks["plug_gap"]
+    assert [words["text"] for words in gap["work"]] == ["plug gap set"]
+    assert gap["before_after"]["before"] == gap["readings"][0]["id"]
+    assert [r["method"] for r in checks["low_oil"]["readings"]] == ["direct", "other way round"]
+
+
+def is_within_its_doubt(key: str, reading: Any) -> None:
+    """The corrected value and the true one at 20 °C differ by no more than ±U."""
+    parts = CASES[DEFAULT_CASE]
+    truth = SPEEDS[key] if key in SPEEDS else sum(parts[name].ohm for name in CIRCUITS[key])
+    assert abs(reading["value"] - truth) <= reading["expanded_uncertainty"], key
+    assert reading["contributions"]
+    assert reading["conditions"]["meter"].startswith("Practice meter")
+    assert reading["reading"]["range"] is not None
+
+
+def is_one_page(slip: Path, document: Any) -> None:
+    """With the number, the signs and the verdict words a customer reads."""
+    information = poppler("pdfinfo", slip)
+    assert "Pages:           1\n" in information
+    text = poppler("pdftotext", "-layout", slip, "-")
+    for words in (
+        f"Job slip {document['visit']['slip_number']}",
+        "kΩ ±",
+        "In band",
+        "Recorded",
+        "Checked by eye",
+        "Open",
+        "Proved",
+        "Not proved",
+        "0.92 mm",
+        "0.75 mm",
+        "P-001",
+    ):
+        assert words in text, words
+    fonts = poppler("pdffonts", slip).splitlines()[2:]
+    assert fonts
+    assert all(line.split()[-5] == "yes" for line in fonts), fonts
+
+
+def shows_every_step(folder: Path, names: list[str], document: Any) -> None:
+    """Each picture is of the window's size and not empty; each check is in one."""
+    assert sorted(path.name for path in folder.iterdir()) == names
+    for name in names:
+        picture = QImage(str(folder / name))
+        assert (picture.width(), picture.height()) == (1366, 768), name
+        small = picture.scaled(136, 76)
+        colours = {small.pixel(x, y) for x in range(0, 136, 3) for y in range(0, 76, 3)}
+        assert len(colours) >= BIG_ENOUGH, name
+    for key in [check["key"] for check in document["checks"]]:
+        assert any(f"-{key}" in name for name in names), key
+    for what in ("counter", "meters", "meter-lost", "nonsense", "redo", "closed", "slip"):
+        assert any(what in name for name in names), what
+
+
+def poppler(tool: str, *arguments: str | Path) -> str:
+    """What a tool of poppler says of a PDF."""
+    return subprocess.run(
+        [tool, *map(str, arguments)], check=True, capture_output=True, encoding="utf-8"
+    ).stdout
