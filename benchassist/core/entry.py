@@ -31,7 +31,8 @@ class Taken:
 
     `second` is the current of a volt drop, or the other polarity. `supersedes` is the id of the
     reading this one replaces. `band` is the band it was judged against, None if only recorded.
-    `meter` and `accuracy_note` are the meter card's words at that moment.
+    `meter` and `accuracy_note` are the meter card's words at that moment, `link_note` says whether
+    the link had been matched to the display.
     """
 
     stamp: Stamp
@@ -47,6 +48,7 @@ class Taken:
     accuracy_note: str = ""
     leads_proved: bool = False
     by_key: bool = False
+    link_note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

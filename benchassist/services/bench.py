@@ -87,6 +87,8 @@ class Bench:
             return False
         if self.prompt is not None or self.waiting is not None or self.flash is not None:
             return False
+        if not self.meter.may_take_by_itself:
+            return False
         if self.stage is Stage.LEADS:
             return is_shorted(steady.reading)
         if self.stage is Stage.KNOWN_RESISTOR:

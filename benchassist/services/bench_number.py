@@ -142,7 +142,7 @@ def _live(bench: Bench, taken: Taken | None) -> Number:
             state=NumberState.STEADYING,
             jaws=steady.fraction,
             jaw_word=_("Steadying. Hold still"),
-            jaw_hint=_("takes it by itself"),
+            jaw_hint=_("takes it by itself") if meter.may_take_by_itself else _("Space takes it"),
         )
     if steady.phase is Phase.STEADY:
         return _with_digits(
@@ -151,7 +151,9 @@ def _live(bench: Bench, taken: Taken | None) -> Number:
             state=NumberState.STEADYING,
             jaws=1.0,
             jaw_word=_("Steady"),
-            jaw_hint=_("Space takes it"),
+            jaw_hint=_("Space takes it")
+            if meter.may_take_by_itself
+            else _("Space takes it: display not matched"),
         )
     return _with_digits(
         bench,

@@ -262,4 +262,4 @@ def _banner(bench: Bench) -> str:
         return _("Not saved yet: {why}. Trying again").format(why=bench.pen.trouble)
     if bench.message:
         return bench.message
-    return wording.link_trouble(bench.meter.link_state, bench.meter.detail)
+    return bench.meter.trouble

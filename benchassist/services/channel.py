@@ -30,6 +30,8 @@ class Channel:
         self.state = LinkState.OPENING
         self.detail = ""
         self.identity = ""
+        self.has_lived = False
+        """Whether the meter was ever heard on this link."""
         self._recent: deque[Arrival] = deque(maxlen=4096)
 
     @property
@@ -49,6 +51,7 @@ class Channel:
                 case LinkChange():
                     self.state, self.detail = item.state, item.detail
                     self.identity = item.identity or self.identity
+                    self.has_lived = self.has_lived or item.state is LinkState.LIVE
                     if item.state not in (LinkState.LIVE, LinkState.STALLED):
                         self._recent.clear()
                     taken_in.append(item)

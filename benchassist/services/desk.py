@@ -11,10 +11,52 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Protocol
 
-from benchassist.core.band import Side, Verdict
-from benchassist.core.ruler import Ruler
 from benchassist.core.slip import Slip
-from benchassist.services.bench_view import BenchView, Number
+from benchassist.services.bench_view import BenchView
+from benchassist.services.counter_view import (
+    COMPLAINT,
+    CounterView,
+    Field,
+    FieldChoice,
+    FieldKind,
+    LastLine,
+    MachineCard,
+    SlipCard,
+)
+from benchassist.services.meters_view import (
+    MatchRow,
+    MatchView,
+    MetersView,
+    PortRow,
+    ProtocolRow,
+    RangeRow,
+)
+
+# The views have rooms of their own; named here for the window.
+__all__ = [
+    "COMPLAINT",
+    "Action",
+    "BenchDesk",
+    "CounterDesk",
+    "CounterView",
+    "Desks",
+    "Field",
+    "FieldChoice",
+    "FieldKind",
+    "LastLine",
+    "MachineCard",
+    "MatchDesk",
+    "MatchRow",
+    "MatchView",
+    "MetersDesk",
+    "MetersView",
+    "PortRow",
+    "PrinterDesk",
+    "ProtocolRow",
+    "RangeRow",
+    "SlipCard",
+    "no_practice",
+]
 
 
 class Action(StrEnum):
@@ -72,100 +114,6 @@ class BenchDesk(Protocol):
 # --- counter ------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SlipCard:
-    """An open visit. `done` of `steps` are answered; `place_text` says so: 'step 5 of 6'."""
-
-    visit_id: str
-    slip_text: str
-    customer: str
-    unit_text: str
-    said: str
-    done: int
-    steps: int
-    place_text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LastLine:
-    """One reading of a machine's last visit."""
-
-    name: str
-    value: str = ""
-    ruler: Ruler | None = None
-    verdict: Verdict | None = None
-    side: Side | None = None
-    verdict_text: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MachineCard:
-    """A machine that was found. `open_visit_id` is its visit still open, empty if none is."""
-
-    machine_id: str
-    customer: str
-    tag_text: str
-    unit_text: str
-    visits_text: str = ""
-    parts_text: str = ""
-    last_title: str = ""
-    last_lines: tuple[LastLine, ...] = ()
-    open_visit_id: str = ""
-    open_visit_text: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CounterView:
-    """What the counter shows for a search. Machines come best first."""
-
-    query: str = ""
-    slips: tuple[SlipCard, ...] = ()
-    machines: tuple[MachineCard, ...] = ()
-    found_text: str = ""
-    closed_text: str = ""
-    meter_text: str = ""
-    meter_live: bool = False
-    banner: str = ""
-
-
-class FieldKind(StrEnum):
-    """How a field of a form is answered."""
-
-    WORDS = "words"
-    MINUTES = "minutes"
-    CHOICE = "choice"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FieldChoice:
-    """One answer; its number key is its place in the list, from 1."""
-
-    key: str
-    text: str
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Field:
-    """One field of the new-machine form, or one question of the interview.
-
-    `value` is what stands in it at first: words, minutes as text, or the key of a choice.
-    `open_ended` may be left empty.
-    """
-
-    key: str
-    label: str
-    hint: str = ""
-    kind: FieldKind = FieldKind.WORDS
-    value: str = ""
-    choices: tuple[FieldChoice, ...] = ()
-    open_ended: bool = True
-
-
-COMPLAINT = "complaint"
-"""Key of the interview's first question; its answer decides the others."""
-
-
 class CounterDesk(Protocol):
     """Machines and visits."""
 
@@ -197,66 +145,6 @@ class CounterDesk(Protocol):
 # --- meters -------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PortRow:
-    """A port that can be chosen."""
-
-    port: str
-    text: str
-    note: str = ""
-    linked: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProtocolRow:
-    """A frame family with the line it usually speaks on."""
-
-    name: str
-    text: str
-    line: str
-    linked: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RangeRow:
-    """A range of the meter card: what it is, its steps, its doubt, and an example of that."""
-
-    range_text: str
-    steps_text: str
-    doubt_text: str
-    example_text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MetersView:
-    """Links, the meter card, the lead zero."""
-
-    ports: tuple[PortRow, ...] = ()
-    protocols: tuple[ProtocolRow, ...] = ()
-    meter_text: str = ""
-    meter_live: bool = False
-    link_text: str = ""
-    """Where the link stands: 'Linked, 2 readings a second'."""
-    link_hint: str = ""
-    """What to do about it: 'Turn the meter on and its lead link with it'."""
-    link_error: str = ""
-    connected: bool = False
-    number: Number
-    card_title: str = ""
-    card_source: str = ""
-    card_note: str = ""
-    ranges: tuple[RangeRow, ...] = ()
-    cards: tuple[FieldChoice, ...] = ()
-    card_key: str = ""
-    leads_value: str = ""
-    leads_unit: str = ""
-    leads_when: str = ""
-    leads_note: str = ""
-    leads_error: str = ""
-    accuracy_text: str = ""
-    accuracy_error: str = ""
-
-
 class MetersDesk(Protocol):
     """Meters and what is known of them."""
 
@@ -286,6 +174,30 @@ class MetersDesk(Protocol):
 
     def zero(self) -> None:
         """Keep what the probes held together show. Raises StepError where nothing steady shows."""
+        ...
+
+
+class MatchDesk(Protocol):
+    """Match the display: three different values, typed as they stand on it."""
+
+    def tick(self) -> None:
+        """Take in readings and link changes."""
+        ...
+
+    def view(self) -> MatchView:
+        """What the page shows now."""
+        ...
+
+    def begin(self) -> None:
+        """Start with no values typed."""
+        ...
+
+    def submit(self, text: str) -> None:
+        """Hold a typed value against the link. What is wrong with the text stands in the view."""
+        ...
+
+    def next_unit(self) -> None:
+        """Give bare numbers the next unit: ohm, kilo-ohm, megohm, volt, hertz..."""
         ...
 
 
@@ -334,4 +246,8 @@ class Desks:
     bench: Callable[[str], BenchDesk]
     printer: Callable[[str], PrinterDesk]
     practice: Callable[[], str] = no_practice
+    match: MatchDesk | None = None
+    thermometer: MetersDesk | None = None
+    """A second meter, for the part's temperature."""
+    match_thermometer: MatchDesk | None = None
     visit_id: str = ""

@@ -11,11 +11,14 @@ from benchassist.core.reading import Gap, LinkChange, LinkState, Reading
 from benchassist.core.steady import Phase, ProbeTouch, Steadiness, SteadyDetector
 from benchassist.errors import StepError
 from benchassist.services.channel import Channel
+from benchassist.services.link_text import link_trouble
+from benchassist.services.meter_memory import KnownMeter, MeterMemory, key_of
 from benchassist.services.needs import Clock, LinkRequest, MeterRoom
 from benchassist.services.taking import MeterSetup
 from benchassist.services.translation import _
 from benchassist.units import read_accuracy
 
+NO_METER = frozenset({LinkState.LOST, LinkState.WAITING})
 WORN_LEADS = 0.5
 """Ohm. Leads above it are to be renewed (common practice)."""
 
@@ -32,10 +35,22 @@ class Meter:
     """Opens and closes the link, drains it once a tick for whoever is in front."""
 
     def __init__(
-        self, room: MeterRoom, clock: Clock, cards: Sequence[MeterCard], setup: MeterSetup
+        self,
+        room: MeterRoom,
+        clock: Clock,
+        cards: Sequence[MeterCard],
+        setup: MeterSetup,
+        *,
+        memory: MeterMemory | None = None,
+        name: str = "A",
     ) -> None:
         self._room = room
         self._clock = clock
+        self._memory = memory
+        self._name = name
+        self._key = ""
+        self.matched_at: datetime | None = None
+        """When its display was last matched; a meter that never was is taken from by key only."""
         self.cards = tuple(cards)
         self.setup = setup
         self.channel: Channel | None = None
@@ -48,18 +63,64 @@ class Meter:
     def connect(self, request: LinkRequest) -> None:
         """Open a link; the one before is closed. Raises InputError for a line that is not one."""
         self.disconnect()
+        request = replace(request, channel=self._name)
         link = self._room.open(request)
         self.request = request
         self.channel = Channel(link, replace(self.setup, name=self.setup.name or request.protocol))
         self.touch = ProbeTouch()
+        self._recall("")
 
     def disconnect(self) -> None:
         """Close the link and forget what it showed."""
         if self.channel is not None:
             self.channel.link.close()
-        self.channel, self.request = None, None
+        self.channel, self.request, self.matched_at, self._key = None, None, None, ""
         self.steady.reset()
         self.now_steady = Steadiness(phase=Phase.EMPTY)
+
+    # --- what is known of it ---------------------------------------------------------------------
+
+    def _recall(self, identity: str) -> None:
+        """What the shop knows of this meter; a SCPI instrument is known once it has said who."""
+        if self._memory is None or self.request is None:
+            return
+        self._key = key_of(self.request, self._room.ports(), identity)
+        known = self._memory.recall(self._key)
+        if known is None or known.protocol != self.request.protocol:
+            return
+        self.matched_at = datetime.fromisoformat(known.matched_at) if known.matched_at else None
+        card = next((c for c in self.cards if c.key == known.card), None)
+        if card is not None or known.accuracy:
+            accuracy = read_accuracy(known.accuracy) if known.accuracy else None
+            name = card.name if card is not None else ""
+            self._set_up(
+                MeterSetup(name=name, card=card, accuracy=accuracy, accuracy_note=known.accuracy)
+            )
+
+    def _remember(self) -> None:
+        if self._memory is None or self.request is None:
+            return
+        card = self.setup.card
+        self._memory.keep(
+            self._key,
+            KnownMeter(
+                protocol=self.request.protocol,
+                line=self.request.line or "",
+                card=card.key if card is not None else "",
+                accuracy=self.setup.accuracy_note,
+                matched_at=self.matched_at.isoformat() if self.matched_at is not None else "",
+            ),
+        )
+
+    @property
+    def may_take_by_itself(self) -> bool:
+        """Whether its display was matched: without that a key takes."""
+        return self.matched_at is not None
+
+    def keep_match(self, at: datetime) -> None:
+        """Its display and its link agree: kept with the meter."""
+        self.matched_at = at
+        self._remember()
 
     def choose_card(self, card: MeterCard | None) -> None:
         """Take a card of the spec book; a statement typed before gives way to it."""
@@ -75,6 +136,7 @@ class Meter:
         if self.channel is not None:
             name = setup.name or self.channel.setup.name
             self.channel.setup = replace(setup, name=name)
+            self._remember()
 
     def expect(self, quantity: Quantity | None) -> None:
         """What the page in front wants to take."""
@@ -91,6 +153,8 @@ class Meter:
             return ()
         items = self.channel.drain(self._clock.monotonic())
         for item in items:
+            if isinstance(item, LinkChange) and item.identity and not self._key.startswith("id:"):
+                self._recall(item.identity)
             self.touch.feed(item)
             self.now_steady = self.steady.feed(item)
         if self.channel.is_stale(self._clock.monotonic()):
@@ -127,6 +191,18 @@ class Meter:
     def detail(self) -> str:
         """What the link says of its state, in one line."""
         return self.channel.detail if self.channel is not None else ""
+
+    @property
+    def trouble(self) -> str:
+        """What is wrong with the link, in one line; empty while nothing is.
+
+        A port that never brought a reading says why; a meter that was lost, what to do.
+        """
+        state, detail, channel = self.link_state, self.detail, self.channel
+        unheard = channel is not None and not channel.has_lived and state in NO_METER
+        if detail and (unheard or state is LinkState.CLOSED):
+            return detail
+        return link_trouble(state, detail)
 
     def leads_proved(self) -> bool:
         """Whether the probes were seen together within the last minute."""

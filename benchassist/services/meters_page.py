@@ -14,7 +14,7 @@ from benchassist.services.needs import Clock, MeterRoom
 from benchassist.services.range_table import range_rows
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.translation import _
-from benchassist.services.wording import accuracy_text, link_text, link_trouble
+from benchassist.services.wording import accuracy_text, link_text
 from benchassist.units import UnitChoice, shown, text_of
 
 PORTS_EVERY = 1.0
@@ -41,7 +41,6 @@ class MetersPage:
         self._units = units
         self._ports = room.ports()
         self._looked_at = clock.monotonic()
-        self._trouble = ""
         self._leads_error = ""
         self._accuracy_error = ""
 
@@ -80,7 +79,7 @@ class MetersPage:
             meter_live=meter.live is not None,
             link_text=self._link_text(),
             link_hint="" if meter.linked else _("Choose its port and its family, then press Enter"),
-            link_error=self._trouble or link_trouble(meter.link_state, meter.detail),
+            link_error=meter.trouble,
             connected=meter.linked,
             number=self._number(),
             card_title=card.name if card is not None else _("No meter card"),
@@ -141,7 +140,6 @@ class MetersPage:
 
     def connect(self, port: str, protocol: str, line: str) -> None:
         """Open a link; an empty line is the family's own. Raises InputError, PortError."""
-        self._trouble = ""
         if not port.strip():
             raise InputError(_("choose a port, or type one such as socket://192.0.2.7:5025"))
         self._meter.expect(None)
@@ -152,7 +150,6 @@ class MetersPage:
     def disconnect(self) -> None:
         """Close the link."""
         self._meter.disconnect()
-        self._trouble = ""
 
     def choose_card(self, key: str) -> None:
         """Take a meter card of the spec book for this meter, from now on."""

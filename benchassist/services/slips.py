@@ -248,7 +248,10 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
         statement = wording.accuracy_text(t.conditions.accuracy)
         if t.accuracy_note and t.accuracy_note != statement:
             statement = f"{statement} ({t.accuracy_note})"
-        meters.setdefault(t.meter or _("Typed by hand"), []).append(statement)
+        name = t.meter or _("Typed by hand")
+        if t.link_note:
+            name = f"{name} ({t.link_note})"
+        meters.setdefault(name, []).append(statement)
     for name, statements in meters.items():
         yield f"{name}: {'; '.join(dict.fromkeys(statements))}."
     yield from _leads(visit, [t for t in taken if t.reading.quantity is Quantity.RESISTANCE])

@@ -29,6 +29,7 @@ from benchassist.services.taking import (
     judge_reading,
 )
 from benchassist.services.translation import _
+from benchassist.services.wording import day_text
 
 TYPED = "typed"
 """The channel of readings typed by hand."""
@@ -169,7 +170,16 @@ class Taker:
             accuracy_note=setup.accuracy_note,
             leads_proved=proved,
             by_key=by_key,
+            link_note=self._link_note(reading),
         )
+
+    def _link_note(self, reading: Reading) -> str:
+        if reading.channel == TYPED:
+            return ""
+        matched = self._meter.matched_at
+        if matched is None:
+            return _("display not matched")
+        return _("display matched {day}").format(day=day_text(matched))
 
     def superseded(self) -> str | None:
         """The id of what a reading taken now replaces: none after work, or for the other way."""

@@ -46,6 +46,7 @@ def taken_account(taken: Taken, *, struck: bool) -> Plain:
             "meter": taken.meter,
             "accuracy": accuracy_account(conditions.accuracy),
             "accuracy_note": taken.accuracy_note,
+            "link_note": taken.link_note,
             "lead_zero": None
             if conditions.lead_zero is None
             else zero_account(conditions.lead_zero),

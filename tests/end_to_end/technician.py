@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from benchassist.assembly import Place, open_shop
+from benchassist.core.steady import Phase
 from benchassist.core.visit import Visit
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView
@@ -78,6 +79,10 @@ class Technician:
     def ink(self) -> None:
         """Wait until everything is on disk."""
         self.until("ink", lambda: self.bench.pen.all_in_ink)
+
+    def lifted(self) -> None:
+        """Wait until the bench has seen the probes off."""
+        self.until("lifted probes", lambda: self.shop.meter.now_steady.phase is not Phase.LIFT)
 
     def at(self, key: str) -> None:
         """Wait until the bench stands at a check."""

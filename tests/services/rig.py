@@ -145,6 +145,7 @@ class FakePrinter:
 
     def __init__(self) -> None:
         self.printed: list[Slip] = []
+        self.drawn_on: list[object] = []
 
     def write_pdf(self, slip: Slip, path: Path, *, paper: Paper = Paper.A4) -> None:
         """Write the title in place of a page."""
@@ -152,8 +153,9 @@ class FakePrinter:
         path.write_text(f"{slip.title} {paper.value}", "utf-8")
 
     def print_on(self, printer: object, slip: Slip) -> None:
-        """Keep it."""
+        """Keep both."""
         self.printed.append(slip)
+        self.drawn_on.append(printer)
 
 
 class ShopRig:

@@ -36,6 +36,7 @@ class Rig:
         self.meter = Meter(self.room, self.clock, cards, setup)
         if meter:
             self.meter.connect(LinkRequest(port="/dev/fake0", protocol="nibble-14"))
+            self.meter.keep_match(self.clock.now())
         self.t = 0.0
         self.bench = self.open(Visit(header()), new=True)
 

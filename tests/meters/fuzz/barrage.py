@@ -33,7 +33,7 @@ class Outcome:
 
 
 def barrage(name: str, kind: str, total: int, *, seed: int = SEED) -> Outcome:
-    """Feed that many bytes, 'random' or 'damaged'. Raises what the decoder raises, and BrokenError."""
+    """Feed that many bytes, 'random' or 'damaged'. Raises BrokenError or what a decoder raises."""
     source = random.Random(f"{seed} {name} {kind}")
     pieces: Iterable[bytes] = (
         random_bytes(source, total)
