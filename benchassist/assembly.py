@@ -117,6 +117,7 @@ def meter_room() -> Room:
 def open_shop(place: Place) -> Shop:
     """A shop at work, without a window. Close it to end its threads."""
     from benchassist.paint.slip_printer import QtSlipPrinter
+    from benchassist.services.meter_memory import MeterMemory
     from benchassist.services.settings import SettingsFile
     from benchassist.services.shop import Shop
 
@@ -129,6 +130,7 @@ def open_shop(place: Place) -> Shop:
             printer=QtSlipPrinter(),
             clock=SystemClock(),
             settings_file=SettingsFile(place.home / "settings.json"),
+            memory=MeterMemory(place.home / "meters.json"),
         )
     except BenchError:
         store.close()

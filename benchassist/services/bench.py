@@ -17,6 +17,7 @@ from benchassist.services.needs import Clock, Store
 from benchassist.services.pen import Pen
 from benchassist.services.prompt import Prompt, Purpose
 from benchassist.services.receipt import Receipts
+from benchassist.services.self_check import SelfCheck
 from benchassist.services.settings import Settings
 from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED, Taker
@@ -38,6 +39,7 @@ class Bench:
         receipts: Receipts,
         clock: Clock,
         meter: Meter,
+        thermometer: Meter | None = None,
         settings: Settings,
         units: UnitChoice,
         new: bool = False,
@@ -48,7 +50,16 @@ class Bench:
         self.settings = settings
         self.units = units
         self.pen = Pen(visit, store, receipts, clock, new=new)
-        self.taker = Taker(visit, self.pen, clock=clock, meter=meter, settings=settings)
+        self.thermometer = thermometer
+        self.taker = Taker(
+            visit,
+            self.pen,
+            clock=clock,
+            meter=meter,
+            thermometer=thermometer,
+            settings=settings,
+        )
+        self.known = SelfCheck(visit, self.pen, self.taker, settings)
         self.prompt: Prompt | None = None
         self.message = ""
         self.stage = Stage.CHECKS
@@ -69,6 +80,8 @@ class Bench:
         """Take in acknowledgements and readings; take by itself; go on when probes are lifted."""
         self.settle()
         self.meter.take_in()
+        if self.thermometer is not None:
+            self.thermometer.take_in()
         self.taker.borrow_zero()
         if self._may_take_by_itself():
             bench_key.take(self, by_key=False)
@@ -92,7 +105,7 @@ class Bench:
         if self.stage is Stage.LEADS:
             return is_shorted(steady.reading)
         if self.stage is Stage.KNOWN_RESISTOR:
-            return self.taker.near_known(steady.reading)
+            return self.known.near_known(steady.reading)
         if self.asking_option() or not self.taker.wants_reading():
             return False
         candidate = self.taker.candidate()

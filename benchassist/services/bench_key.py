@@ -77,7 +77,7 @@ def _take_known(bench: Bench) -> None:
         raise StepError(_("no live reading: press M to type it in"))
     if bench.meter.now_steady.phase is not Phase.STEADY:
         raise StepError(_("not steady yet: hold the probes on the known resistor"))
-    bench.taker.take_known(reading, bench.moment)
+    bench.known.take(reading, bench.moment)
     bench.meter.used_up(reading)
     bench.end_stage(Stage.KNOWN_RESISTOR)
 

@@ -153,7 +153,7 @@ def _leads(bench: Bench, text: str) -> bool:
 def _known_resistor(bench: Bench, text: str) -> bool:
     unit = "kohm" if bench.settings.known_resistor >= 1e3 else "ohm"
     typed = read_typed(text, quantity=Quantity.RESISTANCE, default_unit=unit)
-    bench.taker.take_known(bench.taker.typed(_as_reading(typed)), bench.moment)
+    bench.known.take(bench.taker.typed(_as_reading(typed)), bench.moment)
     bench.end_stage(Stage.KNOWN_RESISTOR)
     return True
 

@@ -30,7 +30,7 @@ from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _, ngettext
-from benchassist.units import find_unit, scaled
+from benchassist.units import find_unit, scaled, text_of
 
 if TYPE_CHECKING:
     from benchassist.services.bench import Bench
@@ -126,10 +126,20 @@ def meter_text(bench: Bench) -> str:
 def _leads_text(bench: Bench) -> str:
     channel = bench.meter.channel.name if bench.meter.channel is not None else "typed"
     leads = bench.visit.leads(channel)
+    part = bench.taker.measured_temperature()
+    warm = ""
+    if part is not None:
+        shown = text_of(part.celsius, Quantity.TEMPERATURE, resolution=0.1, units=bench.units)
+        warm = _("Part {value} · ").format(value=shown)
     if leads is None:
-        return _("Leads not zeroed")
+        return warm + _("Leads not zeroed")
     value = scaled(leads.zero.value, Quantity.RESISTANCE, resolution=leads.zero.resolution)
-    return _("Leads {value}, taken off").format(value=value)
+    hours = (bench.clock.now() - leads.at).total_seconds() / 3600.0
+    if hours >= bench.settings.zero_lasts_h:
+        return warm + _("Leads {value}, zeroed {hours:.0f} h ago: press Z").format(
+            value=value, hours=hours
+        )
+    return warm + _("Leads {value}, taken off").format(value=value)
 
 
 def _title(bench: Bench) -> str:

@@ -85,6 +85,7 @@ class Meter:
         if self._memory is None or self.request is None:
             return
         self._key = key_of(self.request, self._room.ports(), identity)
+        self.matched_at = None
         known = self._memory.recall(self._key)
         if known is None or known.protocol != self.request.protocol:
             return

@@ -30,7 +30,7 @@ class MetersPage:
         meter: Meter,
         clock: Clock,
         settings: Settings,
-        file: SettingsFile,
+        file: SettingsFile | None,
         units: UnitChoice,
     ) -> None:
         self._room = room
@@ -174,6 +174,8 @@ class MetersPage:
         self._keep(card=self._settings.meter_card, accuracy=text.strip())
 
     def _keep(self, *, card: str, accuracy: str) -> None:
+        if self._file is None:
+            return
         kept = replace(self._file.read(), meter_card=card, meter_accuracy=accuracy)
         self._settings = kept
         self._file.write(kept)

@@ -32,6 +32,7 @@ class Settings:
     pressure_unit: str = "kpa"
     shop_celsius: float = 20.0
     k: float = 2.0
+    zero_lasts_h: float = 8.0
     known_resistor: float = 10_000.0
     known_tolerance_percent: float = 1.0
     theme: str = "system"
@@ -64,6 +65,7 @@ LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
         "shop_celsius": (COLDEST_PART, HOTTEST_PART),
         "k": (1.0, 4.0),
+        "zero_lasts_h": (0.1, 10_000.0),
         "known_resistor": (0.1, 1e8),
         "known_tolerance_percent": (0.0, 20.0),
     }

@@ -8,7 +8,9 @@ from benchassist.core.visit import Visit
 from benchassist.services.bench import Bench
 from benchassist.services.counter import Counter
 from benchassist.services.desk import Desks
+from benchassist.services.match_trial import MatchTrial
 from benchassist.services.meter import Meter
+from benchassist.services.meter_memory import MeterMemory
 from benchassist.services.meters_page import MetersPage
 from benchassist.services.needs import Clock, MeterRoom, SlipPrinter, SpecBook, Store
 from benchassist.services.receipt import Receipts
@@ -30,6 +32,7 @@ class Shop:
         printer: SlipPrinter,
         clock: Clock,
         settings_file: SettingsFile,
+        memory: MeterMemory | None = None,
     ) -> None:
         self.store = store
         self.clock = clock
@@ -40,7 +43,8 @@ class Shop:
         self._benches: dict[str, Bench] = {}
         self._closed = False
         cards = book.meter_cards()
-        self.meter = Meter(room, clock, cards, self._setup(cards))
+        self.meter = Meter(room, clock, cards, self._setup(cards), memory=memory)
+        self.thermometer = Meter(room, clock, cards, MeterSetup(), memory=memory, name="B")
         self.counter = Counter(
             store=store,
             receipts=self._receipts,
@@ -57,6 +61,14 @@ class Shop:
             clock=clock,
             settings=self.settings,
             file=settings_file,
+            units=self.units,
+        )
+        self.thermometers = MetersPage(
+            room=room,
+            meter=self.thermometer,
+            clock=clock,
+            settings=self.settings,
+            file=None,
             units=self.units,
         )
 
@@ -81,6 +93,7 @@ class Shop:
                 receipts=self._receipts,
                 clock=self.clock,
                 meter=self.meter,
+                thermometer=self.thermometer,
                 settings=self.settings,
                 units=self.units,
                 new=header is not None,
@@ -107,7 +120,13 @@ class Shop:
     def desks(self) -> Desks:
         """Everything the window needs."""
         return Desks(
-            counter=self.counter, meters=self.meters, bench=self.bench, printer=self.printer
+            counter=self.counter,
+            meters=self.meters,
+            bench=self.bench,
+            printer=self.printer,
+            match=MatchTrial(self.meter, self.clock, self.units),
+            thermometer=self.thermometers,
+            match_thermometer=MatchTrial(self.thermometer, self.clock, self.units),
         )
 
     def write_slip(self, visit_id: str, path: Path, paper: Paper) -> None:
@@ -128,6 +147,7 @@ class Shop:
             return
         self._closed = True
         self.meter.disconnect()
+        self.thermometer.disconnect()
         self.counter.hand_over()
         for bench in self._benches.values():
             bench.pen.hand_over()

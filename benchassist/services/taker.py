@@ -5,12 +5,11 @@ from dataclasses import dataclass, replace
 
 from benchassist.core.accuracy import LeadZero
 from benchassist.core.advice import Advice, Foresight, advise, foresee
-from benchassist.core.entry import Entry, LeadsZeroed, Moment, SelfChecked, Stamp, Taken
-from benchassist.core.estimate import Conditions, PartTemperature
-from benchassist.core.known_resistor import judge_known
+from benchassist.core.entry import Entry, LeadsZeroed, Stamp, Taken
+from benchassist.core.estimate import Conditions, PartTemperature, estimate
 from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
-from benchassist.core.reading import Reading
+from benchassist.core.reading import BARS_TAKING, Reading
 from benchassist.core.speed import frequency_reading, rpm_per_hertz, speed_reading
 from benchassist.core.steady import Phase
 from benchassist.core.visit import Standing, Visit
@@ -35,6 +34,8 @@ TYPED = "typed"
 """The channel of readings typed by hand."""
 UNSTATED_U = 10.0
 """Kelvin: how badly a part's temperature is known that nobody stated (shop judgement)."""
+LEAST_CONTACT_U = 1.0
+"""Kelvin: a probe on a surface knows the winding inside no better (shop judgement)."""
 PROOF_LASTS = 60.0
 """Seconds for which typed leads, seen together, prove an overload typed after them."""
 
@@ -52,12 +53,20 @@ class Taker:
     """Judges and takes at a visit's current check."""
 
     def __init__(
-        self, visit: Visit, pen: Pen, *, clock: Clock, meter: Meter, settings: Settings
+        self,
+        visit: Visit,
+        pen: Pen,
+        *,
+        clock: Clock,
+        meter: Meter,
+        thermometer: Meter | None = None,
+        settings: Settings,
     ) -> None:
         self._visit = visit
         self._pen = pen
         self._clock = clock
         self._meter = meter
+        self._thermometer = thermometer
         self._settings = settings
         self._opened_at = clock.monotonic()
 
@@ -133,15 +142,33 @@ class Taker:
 
     def part_temperature(self) -> PartTemperature | None:
         """The part's temperature; about the shop's, and little known, where copper asks for one."""
+        measured = self.measured_temperature()
+        if measured is not None:
+            return measured
         known, band = self._visit.temperature, self._visit.band(self._visit.current)
         if known is not None or band is None or not band.copper:
             return known
         return PartTemperature(celsius=self._settings.shop_celsius, u=UNSTATED_U)
 
+    def measured_temperature(self) -> PartTemperature | None:
+        """What a second meter says of the part, live; its doubt is its own statement's."""
+        meter = self._thermometer
+        reading = meter.live if meter is not None else None
+        if meter is None or meter.channel is None or reading is None or reading.value is None:
+            return None
+        if reading.quantity is not Quantity.TEMPERATURE or reading.flags & BARS_TAKING:
+            return None
+        accuracy = meter.channel.setup.accuracy_of(reading)
+        found = estimate(reading, Conditions(accuracy=accuracy))
+        u = max(found.standard_uncertainty, LEAST_CONTACT_U) if found.knowable else UNSTATED_U
+        return PartTemperature(celsius=reading.value, u=u)
+
     def needs_temperature(self) -> bool:
         """Whether the check follows copper and nobody has said how warm it is."""
         band = self._visit.band(self._visit.current)
-        return band is not None and band.copper and self._visit.temperature is None
+        if band is None or not band.copper or self._visit.temperature is not None:
+            return False
+        return self.measured_temperature() is None
 
     def judged(
         self,
@@ -259,41 +286,3 @@ class Taker:
         known = self._visit.leads(channel.name)
         if known is None or (known.at < zeroed.at and known.zero != zeroed.zero):
             self.keep_zero(channel.name, zeroed.zero)
-
-    def near_known(self, reading: Reading) -> bool:
-        """Whether a reading can only be the known resistor."""
-        nominal = self._settings.known_resistor
-        return (
-            reading.value is not None
-            and reading.quantity is Quantity.RESISTANCE
-            and abs(reading.value - nominal) <= 0.2 * nominal
-        )
-
-    def take_known(self, reading: Reading, moment: Moment) -> Entry:
-        """Write a reading of the known resistor down, with whether the two agree."""
-        zeroed = self._visit.leads(reading.channel)
-        nominal = self._settings.known_resistor
-        tolerance = self._settings.known_tolerance_percent
-        judgement = judge_known(
-            reading,
-            conditions_of(
-                reading,
-                band=None,
-                accuracy=self.setup_of(reading).accuracy_of(reading),
-                zero=zeroed.zero if zeroed else None,
-                temperature=None,
-            ),
-            nominal=nominal,
-            tolerance_percent=tolerance,
-            k=self._visit.header.k,
-        )
-        return self._pen.write(
-            lambda stamp: SelfChecked(
-                stamp=stamp,
-                moment=moment,
-                nominal=nominal,
-                tolerance_percent=tolerance,
-                reading=reading,
-                judgement=judgement,
-            )
-        )

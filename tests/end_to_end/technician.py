@@ -7,6 +7,7 @@ from pathlib import Path
 from benchassist.assembly import Place, open_shop
 from benchassist.core.steady import Phase
 from benchassist.core.visit import Visit
+from benchassist.practice.bench import PracticeBench
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView
 from benchassist.services.desk import Desks, FieldKind
@@ -15,6 +16,7 @@ from benchassist.ui.driver import Stage
 from benchassist.ui.interview_page import InterviewPage
 from benchassist.ui.shell import Shell
 from benchassist.ui.window import offscreen_window
+from benchassist.units import shown
 
 PATIENCE_S = 30.0
 
@@ -124,6 +126,22 @@ class Technician:
         self.until("a live meter", lambda: self.shop.meter.live is not None)
         self.press("Esc")
         assert self.page == "counter"
+
+    def match(self, hands: PracticeBench, *touches: str) -> None:
+        """Type what the display shows at each touch, until the display counts as matched."""
+        desks = self.shell.desks
+        assert desks is not None
+        assert desks.match is not None
+        desks.match.begin()
+        for touch in touches:
+            hands.touch(touch)
+            self.until("a steady reading", lambda: self.shop.meter.now_steady.phase is Phase.STEADY)
+            assert self.shop.meter.live is not None
+            desks.match.submit(" ".join(shown(self.shop.meter.live, self.shop.units)))
+            assert not desks.match.view().error
+            hands.lift()
+            self.until("an open", lambda: self.shop.meter.now_steady.phase is Phase.OVERLOAD)
+        assert desks.match.view().done, desks.match.view()
 
     def answer(self, press: str) -> None:
         """Press a number key at a check that is looked at, and go on with the bench."""

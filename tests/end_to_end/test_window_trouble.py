@@ -75,9 +75,7 @@ def newer(path: Path) -> None:
     ("spoil", "words"),
     [(letter, "not a shop file"), (Path.mkdir, "is a folder"), (newer, "newer than this program")],
 )
-def test_a_shop_file_that_is_none(
-    place: Place, spoil: Callable[[Path], None], words: str
-) -> None:
+def test_a_shop_file_that_is_none(place: Place, spoil: Callable[[Path], None], words: str) -> None:
     """The window stays, and its counter says which file and what would be right."""
     spoil(Path(place.shop))
     with refused(place) as line:

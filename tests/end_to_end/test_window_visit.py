@@ -78,6 +78,7 @@ def test_a_visit_by_keys_and_hands(place: Place, meter: PracticeBench, tmp_path:
 def _open_the_visit(technician: Technician, meter: PracticeBench) -> None:
     """Link the meter, make the card, answer; then temperature, leads and known resistor."""
     technician.link(meter.port, meter.protocol)
+    technician.match(meter, "cap", "plug_resistor", "coil_secondary")
     technician.new_machine(CARD, CLASS_A)
     technician.interview(SAID)
     assert technician.visit.header.machine.engine_class == "A"
@@ -150,9 +151,7 @@ def _measure_the_plug_and_redo(technician: Technician, meter: PracticeBench) -> 
     ]
 
 
-def _pull_the_lead_then_measure_the_stop_wire(
-    technician: Technician, meter: PracticeBench
-) -> None:
+def _pull_the_lead_then_measure_the_stop_wire(technician: Technician, meter: PracticeBench) -> None:
     """The lost meter is said; an open is taken by key only, once the leads are proved."""
     link = technician.shop.meter
     meter.unplug()

@@ -6,7 +6,7 @@ from math import log
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
-from benchassist.core.steady import COUNTS, SHARE, Phase, SteadyDetector, Steadiness
+from benchassist.core.steady import COUNTS, SHARE, Phase, Steadiness, SteadyDetector
 from benchassist.meters.decoder import Decoder
 from benchassist.meters.roster import family
 from tests.meters.fault import WITH_PARITY
@@ -108,9 +108,7 @@ class Bench:
         """A part that reads far enough from the one before to be seen as another touch."""
         before, found = self._part, self._part
         while abs(found.value - before.value) < max(found.value, before.value) / 4:
-            found = display(
-                self._name, self._source.randint(400, 3900), self._source.randrange(6)
-            )
+            found = display(self._name, self._source.randint(400, 3900), self._source.randrange(6))
         self._part = found
         return found
 

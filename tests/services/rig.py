@@ -210,6 +210,7 @@ class BenchRig:
         self.meter = Meter(self.room, self.clock, (CARD, OTHER_CARD), setup)
         if meter:
             self.meter.connect(REQUEST)
+            self.meter.keep_match(self.clock.now())
         self.t = 0.0
         self.bench = Bench(
             Visit(with_checks(*checks)),
