@@ -54,6 +54,7 @@ __all__ = [
     "PrinterDesk",
     "ProtocolRow",
     "RangeRow",
+    "SettingsDesk",
     "SlipCard",
     "no_practice",
 ]
@@ -201,6 +202,18 @@ class MatchDesk(Protocol):
         ...
 
 
+class SettingsDesk(Protocol):
+    """The shop's choices."""
+
+    def form(self) -> tuple[Field, ...]:
+        """The fields with what stands in them. Raises InputError for a damaged file."""
+        ...
+
+    def keep(self, fields: Mapping[str, str]) -> None:
+        """Keep them; the desks must then be asked for anew. Raises InputError naming the field."""
+        ...
+
+
 # --- print --------------------------------------------------------------------------------------
 
 
@@ -246,6 +259,7 @@ class Desks:
     bench: Callable[[str], BenchDesk]
     printer: Callable[[str], PrinterDesk]
     practice: Callable[[], str] = no_practice
+    settings: SettingsDesk | None = None
     match: MatchDesk | None = None
     thermometer: MetersDesk | None = None
     """A second meter, for the part's temperature."""

@@ -14,7 +14,8 @@ from benchassist.services.meter_memory import MeterMemory
 from benchassist.services.meters_page import MetersPage
 from benchassist.services.needs import Clock, MeterRoom, SlipPrinter, SpecBook, Store
 from benchassist.services.receipt import Receipts
-from benchassist.services.settings import SettingsFile
+from benchassist.services.settings import Settings, SettingsFile
+from benchassist.services.settings_page import SettingsPage
 from benchassist.services.slips import slip_of
 from benchassist.services.taking import MeterSetup
 from benchassist.units import read_accuracy
@@ -36,39 +37,46 @@ class Shop:
     ) -> None:
         self.store = store
         self.clock = clock
-        self.settings = settings_file.read()
-        self.units = self.settings.units
+        self._book = book
+        self._room = room
         self._printer = printer
+        self._settings_file = settings_file
         self._receipts = Receipts(store)
         self._benches: dict[str, Bench] = {}
         self._closed = False
+        self.settings = settings_file.read()
         cards = book.meter_cards()
         self.meter = Meter(room, clock, cards, self._setup(cards), memory=memory)
         self.thermometer = Meter(room, clock, cards, MeterSetup(), memory=memory, name="B")
+        self.furnish(self.settings)
+
+    def furnish(self, settings: Settings) -> None:
+        """Put settings to work: desks are made anew, meters stay linked, visits stay open."""
+        self.settings, self.units = settings, settings.units
+        self.settle()
+        self._benches = {
+            visit_id: bench for visit_id, bench in self._benches.items() if not bench.pen.all_in_ink
+        }
         self.counter = Counter(
-            store=store,
+            store=self.store,
             receipts=self._receipts,
-            book=book,
-            clock=clock,
+            book=self._book,
+            clock=self.clock,
             meter=self.meter,
-            settings=self.settings,
+            settings=settings,
             units=self.units,
             settle=self.settle,
         )
-        self.meters = MetersPage(
-            room=room,
-            meter=self.meter,
-            clock=clock,
+        self.meters = self._page_of(self.meter, self._settings_file)
+        self.thermometers = self._page_of(self.thermometer, None)
+
+    def _page_of(self, meter: Meter, file: SettingsFile | None) -> MetersPage:
+        return MetersPage(
+            room=self._room,
+            meter=meter,
+            clock=self.clock,
             settings=self.settings,
-            file=settings_file,
-            units=self.units,
-        )
-        self.thermometers = MetersPage(
-            room=room,
-            meter=self.thermometer,
-            clock=clock,
-            settings=self.settings,
-            file=None,
+            file=file,
             units=self.units,
         )
 
@@ -127,6 +135,7 @@ class Shop:
             match=MatchTrial(self.meter, self.clock, self.units),
             thermometer=self.thermometers,
             match_thermometer=MatchTrial(self.thermometer, self.clock, self.units),
+            settings=SettingsPage(self._settings_file, self.furnish),
         )
 
     def write_slip(self, visit_id: str, path: Path, paper: Paper) -> None:

@@ -6,6 +6,7 @@ from benchassist.core.slip import Ink, Slip
 def text_of_slip(slip: Slip) -> str:
     """Heading, lines, pairs, lists and conditions, in the slip's order."""
     rows = [f"{slip.title}  {slip.subtitle}", slip.customer]
+    rows += [slip.draft_text] if slip.draft_text else []
     rows += [f"{slip.unit_text}  {slip.engine_text}  {slip.tag}".strip()]
     rows += [f"{slip.said_label} {slip.said}", f"{slip.in_short_label} {slip.in_short}", ""]
     rows.append(slip.found_title)

@@ -120,7 +120,8 @@ def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
                     + "."
                 )
         if ways and all(taken.judgement.verdict is Verdict.IN_BAND for taken in ways):
-            within.append(check.short)
+            # What was measured before the work says nothing of what is fitted now.
+            within += [] if visit.awaits_after(check.key) else [check.short]
         elif isinstance(latest, Looked) and _leaning(check, latest) is Leaning.SUSPECT:
             yield _("{title}: {answer}, seen by eye.").format(
                 title=check.title, answer=_answer(check, latest)

@@ -1,4 +1,4 @@
-"""Decoding a second of blocks, each family against a bare splitter over the same bytes."""
+"""Decoding a few thousand blocks, each family against a bare splitter over the same bytes."""
 
 from collections.abc import Callable, Iterator
 

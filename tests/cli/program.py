@@ -12,6 +12,8 @@ from typing import Any
 GUARD = Path(__file__).parent / "guard"
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE_S = 60.0
+Document = dict[str, Any]
+"""A JSON object."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +26,11 @@ class Done:
     loaded: frozenset[str]
 
     @property
-    def json(self) -> Any:
+    def json(self) -> Document:
         """The one JSON object on standard output; anything beside it fails the test."""
         assert self.out.endswith("\n"), self.err
         assert self.out.count("\n") == 1, self.out
-        found = json.loads(self.out)
+        found: Document = json.loads(self.out)
         assert isinstance(found, dict)
         return found
 

@@ -4,9 +4,8 @@ import json
 import os
 import sqlite3
 import stat
-import subprocess
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import jsonschema
 import pytest
@@ -17,10 +16,11 @@ from benchassist.storage.exchange import (
     visit_list_json_schema,
 )
 from tests.cli.conftest import DemoShop
-from tests.cli.program import Program
+from tests.cli.program import Document, Program
+from tests.end_to_end.paper import poppler
 
 
-def valid(document: Any) -> Any:
+def valid(document: Document) -> Document:
     """Return a visit's document that fits the package's schema."""
     jsonschema.validate(document, visit_json_schema())
     return document
@@ -96,13 +96,6 @@ def test_a_slip_is_on_the_shops_paper(program: Program, shop: DemoShop, tmp_path
     named = ("--shop", shop.file, "--home", tmp_path / "home")
     assert program(*named, "slip", "0001", "--out", out).code == 0
     assert "612 x 792" in poppler("pdfinfo", out)
-
-
-def poppler(tool: str, *arguments: str | Path) -> str:
-    """What a tool of poppler says of a PDF."""
-    return subprocess.run(
-        [tool, *map(str, arguments)], check=True, capture_output=True, encoding="utf-8"
-    ).stdout
 
 
 # --- wrong input ----------------------------------------------------------------------------------
@@ -181,7 +174,7 @@ def empty(path: Path) -> None:
     ],
 )
 def test_a_shop_file_that_is_none_is_named_and_left_alone(
-    program: Program, shop: DemoShop, tmp_path: Path, spoil: Any, words: tuple[str, ...]
+    program: Program, shop: DemoShop, tmp_path: Path, spoil: Callable[[Path], None], words: tuple[str, ...]
 ) -> None:
     """One line with the file's name; the file is as it was."""
     file = tmp_path / "shop.sqlite"

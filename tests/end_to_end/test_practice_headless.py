@@ -3,12 +3,10 @@
 import json
 import os
 import shutil
-import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import jsonschema
 import pytest
@@ -19,11 +17,13 @@ from benchassist.practice.bench import DEFAULT_CASE
 from benchassist.practice.parts import CASES, CIRCUITS, SPEEDS
 from benchassist.storage.exchange import read_export, visit_json_schema
 from tests.background import Finished
+from tests.cli.program import Document
+from tests.end_to_end.paper import pages_of, poppler, text_of
 
 FOLDER = Path(tempfile.gettempdir()) / f"practice-visit-{os.getpid()}"
 OPEN = {"stop_insulation", "low_oil"}
 LOOKED = {"lead_off", "engine_cold", "spark_tester", "stop_wire_back", "stop_works"}
-BIG_ENOUGH = 10
+COLOURS = 10
 """Colours a picture of the window has at least; an empty one has one or two."""
 
 
@@ -54,7 +54,7 @@ def test_the_guided_visit_leaves_a_slip_a_visit_and_screens(visit_folder: Path) 
     shows_every_step(folder / "screens", told["screens"], document)
 
 
-def is_whole(document: Any) -> None:
+def is_whole(document: Document) -> None:
     """It fits the schema, replays, is closed, and says under which conditions."""
     jsonschema.validate(document, visit_json_schema())
     ((header, entries),) = read_export(document)
@@ -73,7 +73,7 @@ def is_whole(document: Any) -> None:
     assert checks == [("start", "in_band"), ("end", "in_band")]
 
 
-def is_as_the_parts_demand(document: Any) -> None:
+def is_as_the_parts_demand(document: Document) -> None:
     """Each reading lies within its own doubt of what the part has, and the verdict follows it."""
     checks = {check["key"]: check for check in document["checks"]}
     for key, check in checks.items():
@@ -97,7 +97,7 @@ def is_as_the_parts_demand(document: Any) -> None:
     assert [r["method"] for r in checks["low_oil"]["readings"]] == ["direct", "other way round"]
 
 
-def is_within_its_doubt(key: str, reading: Any) -> None:
+def is_within_its_doubt(key: str, reading: Document) -> None:
     """The corrected value and the true one at 20 °C differ by no more than ±U."""
     parts = CASES[DEFAULT_CASE]
     truth = SPEEDS[key] if key in SPEEDS else sum(parts[name].ohm for name in CIRCUITS[key])
@@ -107,11 +107,10 @@ def is_within_its_doubt(key: str, reading: Any) -> None:
     assert reading["reading"]["range"] is not None
 
 
-def is_one_page(slip: Path, document: Any) -> None:
+def is_one_page(slip: Path, document: Document) -> None:
     """With the number, the signs and the verdict words a customer reads."""
-    information = poppler("pdfinfo", slip)
-    assert "Pages:           1\n" in information
-    text = poppler("pdftotext", "-layout", slip, "-")
+    assert pages_of(slip) == 1
+    text = text_of(slip)
     for words in (
         f"Job slip {document['visit']['slip_number']}",
         "kΩ ±",
@@ -131,7 +130,7 @@ def is_one_page(slip: Path, document: Any) -> None:
     assert all(line.split()[-5] == "yes" for line in fonts), fonts
 
 
-def shows_every_step(folder: Path, names: list[str], document: Any) -> None:
+def shows_every_step(folder: Path, names: list[str], document: Document) -> None:
     """Each picture is of the window's size and not empty; each check is in one."""
     assert sorted(path.name for path in folder.iterdir()) == names
     for name in names:
@@ -139,15 +138,8 @@ def shows_every_step(folder: Path, names: list[str], document: Any) -> None:
         assert (picture.width(), picture.height()) == (1366, 768), name
         small = picture.scaled(136, 76)
         colours = {small.pixel(x, y) for x in range(0, 136, 3) for y in range(0, 76, 3)}
-        assert len(colours) >= BIG_ENOUGH, name
+        assert len(colours) >= COLOURS, name
     for key in [check["key"] for check in document["checks"]]:
         assert any(f"-{key}" in name for name in names), key
     for what in ("counter", "meters", "meter-lost", "nonsense", "redo", "closed", "slip"):
         assert any(what in name for name in names), what
-
-
-def poppler(tool: str, *arguments: str | Path) -> str:
-    """What a tool of poppler says of a PDF."""
-    return subprocess.run(
-        [tool, *map(str, arguments)], check=True, capture_output=True, encoding="utf-8"
-    ).stdout

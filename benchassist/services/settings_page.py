@@ -1,0 +1,157 @@
+"""The shop's choices as a form: names, units, shop temperature, known resistor, paper."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from benchassist.core.quantity import Quantity
+from benchassist.errors import InputError
+from benchassist.services.counter_view import Field, FieldChoice, FieldKind
+from benchassist.services.settings import ALLOWED, LIMITS, Settings, SettingsFile
+from benchassist.services.translation import _
+from benchassist.units import read_part_temperature, read_typed, scaled, text_of
+
+
+class SettingsPage:
+    """Shows and keeps the settings. `apply` puts new ones to work at once."""
+
+    def __init__(self, file: SettingsFile, apply: Callable[[Settings], None]) -> None:
+        self._file = file
+        self._apply = apply
+
+    def form(self) -> tuple[Field, ...]:
+        """The fields with what stands in them now. Raises InputError for a damaged file."""
+        now = self._file.read()
+        warm = text_of(now.shop_celsius, Quantity.TEMPERATURE, units=now.units)
+        return (
+            Field(key="shop_name", label=_("Shop"), hint=_("on every slip"), value=now.shop_name),
+            Field(key="bench_name", label=_("Bench"), value=now.bench_name),
+            Field(key="done_by", label=_("Done by"), hint=_("on every slip"), value=now.done_by),
+            Field(
+                key="shop_celsius",
+                label=_("Shop temperature"),
+                hint=_("what 'cold' means"),
+                value=warm.digits,
+            ),
+            Field(
+                key="known_resistor",
+                label=_("Known resistor"),
+                value=str(scaled(now.known_resistor, Quantity.RESISTANCE)),
+            ),
+            Field(
+                key="known_tolerance_percent",
+                label=_("Its tolerance, %"),
+                value=f"{now.known_tolerance_percent:g}",
+            ),
+            Field(
+                key="zero_lasts_h",
+                label=_("Zero the leads every, hours"),
+                value=f"{now.zero_lasts_h:g}",
+            ),
+            Field(key="k", label=_("Doubt is k times u, k"), value=f"{now.k:g}"),
+            _choice("temperature_unit", _("Temperature"), now.temperature_unit, _TEMPERATURES),
+            _choice("length_unit", _("Gaps"), now.length_unit, _LENGTHS),
+            _choice("pressure_unit", _("Pressure"), now.pressure_unit, _PRESSURES),
+            _choice("paper", _("Paper"), now.paper, _PAPERS),
+        )
+
+    def keep(self, fields: Mapping[str, str]) -> None:
+        """Keep the form. Raises InputError naming the field, StoreError if it cannot be written."""
+        now = self._file.read()
+        units = replace(
+            now,
+            temperature_unit=_one_of("temperature_unit", fields, now.temperature_unit),
+            length_unit=_one_of("length_unit", fields, now.length_unit),
+            pressure_unit=_one_of("pressure_unit", fields, now.pressure_unit),
+            paper=_one_of("paper", fields, now.paper),
+        )
+        kept = replace(
+            units,
+            shop_name=fields.get("shop_name", now.shop_name).strip(),
+            bench_name=fields.get("bench_name", now.bench_name).strip(),
+            done_by=fields.get("done_by", now.done_by).strip(),
+            shop_celsius=_temperature(fields, now),
+            known_resistor=_resistor(fields, now),
+            known_tolerance_percent=_number("known_tolerance_percent", fields, now),
+            zero_lasts_h=_number("zero_lasts_h", fields, now),
+            k=_number("k", fields, now),
+        )
+        self._file.write(kept)
+        self._apply(self._file.read())
+
+
+def _choice(key: str, label: str, value: str, choices: tuple[FieldChoice, ...]) -> Field:
+    return Field(
+        key=key, label=label, kind=FieldKind.CHOICE, value=value, choices=choices, open_ended=False
+    )
+
+
+def _one_of(key: str, fields: Mapping[str, str], now: str) -> str:
+    given = fields.get(key, now)
+    if given not in ALLOWED[key]:
+        raise InputError(
+            _("{key}: '{given}' is not one of {allowed}").format(
+                key=key, given=given, allowed=", ".join(ALLOWED[key])
+            )
+        )
+    return given
+
+
+def _temperature(fields: Mapping[str, str], now: Settings) -> float:
+    """Typed in the unit that stood on the form."""
+    text = fields.get("shop_celsius", "").strip()
+    if not text:
+        return now.shop_celsius
+    try:
+        return read_part_temperature(text, default_unit=now.units.typed_unit(Quantity.TEMPERATURE))
+    except InputError as error:
+        raise InputError(_("Shop temperature: {why}").format(why=error)) from None
+
+
+def _resistor(fields: Mapping[str, str], now: Settings) -> float:
+    text = fields.get("known_resistor", "").strip()
+    if not text:
+        return now.known_resistor
+    try:
+        typed = read_typed(text, quantity=Quantity.RESISTANCE, default_unit="ohm")
+    except InputError as error:
+        raise InputError(_("Known resistor: {why}").format(why=error)) from None
+    return _within("known_resistor", _("Known resistor"), typed.value or 0.0, text)
+
+
+def _number(key: str, fields: Mapping[str, str], now: Settings) -> float:
+    text = fields.get(key, "").strip()
+    if not text:
+        return float(getattr(now, key))
+    labels = {
+        "known_tolerance_percent": _("Tolerance"),
+        "zero_lasts_h": _("Zero the leads every"),
+        "k": "k",
+    }
+    try:
+        value = float(text.replace(",", ".").rstrip(" %h"))
+    except ValueError:
+        value = float("nan")
+    return _within(key, labels[key], value, text)
+
+
+def _within(key: str, label: str, value: float, text: str) -> float:
+    low, high = LIMITS[key]
+    if not low <= value <= high:
+        raise InputError(
+            _("{label}: '{text}' is not a number from {low:g} to {high:g}").format(
+                label=label, text=text, low=low, high=high
+            )
+        )
+    return value
+
+
+_TEMPERATURES = (
+    FieldChoice(key="celsius", text="°C"),
+    FieldChoice(key="fahrenheit", text="°F"),
+)
+_LENGTHS = (
+    FieldChoice(key="mm", text="mm"),
+    FieldChoice(key="thousandths", text=_("thousandths of an inch")),
+)
+_PRESSURES = (FieldChoice(key="kpa", text="kPa"), FieldChoice(key="psi", text="psi"))
+_PAPERS = (FieldChoice(key="a4", text="A4"), FieldChoice(key="letter", text="Letter"))

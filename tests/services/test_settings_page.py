@@ -1,0 +1,67 @@
+"""The settings as a form: what is kept, what is refused, what works at once."""
+
+from pathlib import Path
+
+import pytest
+
+from benchassist.errors import InputError
+from benchassist.services.settings import Settings, SettingsFile
+from benchassist.services.settings_page import SettingsPage
+
+
+@pytest.fixture
+def applied() -> list[Settings]:
+    """What was put to work."""
+    return []
+
+
+@pytest.fixture
+def page(tmp_path: Path, applied: list[Settings]) -> SettingsPage:
+    """A form over a fresh file."""
+    return SettingsPage(SettingsFile(tmp_path / "settings.json"), applied.append)
+
+
+def values(page: SettingsPage) -> dict[str, str]:
+    """What stands in the form."""
+    return {field.key: field.value for field in page.form()}
+
+
+def test_what_stands_in_the_form_can_be_kept_unchanged(
+    page: SettingsPage, applied: list[Settings]
+) -> None:
+    """Keeping the form as it stands changes nothing."""
+    page.keep(values(page))
+    assert applied == [Settings()]
+
+
+def test_fahrenheit_shops_type_fahrenheit(page: SettingsPage, applied: list[Settings]) -> None:
+    """The shop temperature is read in the unit that stood on the form; it is kept in celsius."""
+    page.keep(values(page) | {"temperature_unit": "fahrenheit"})
+    shown = values(page)["shop_celsius"]
+    assert shown == "68"
+    page.keep(values(page) | {"shop_celsius": "77"})
+    assert applied[-1].shop_celsius == pytest.approx(25.0)
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "says"),
+    [
+        ("shop_celsius", "900", "Shop temperature"),
+        ("shop_celsius", "warm", "Shop temperature"),
+        ("known_resistor", "10 V", "Known resistor"),
+        ("known_resistor", "OL", "Known resistor"),
+        ("k", "0", "k: '0'"),
+        ("k", "nan", "k: 'nan'"),
+        ("known_tolerance_percent", "lots", "Tolerance"),
+        ("zero_lasts_h", "-1", "Zero the leads"),
+        ("length_unit", "furlong", "length_unit"),
+    ],
+)
+def test_a_wrong_field_is_named_and_nothing_is_put_to_work(
+    page: SettingsPage, applied: list[Settings], key: str, text: str, says: str
+) -> None:
+    """One line that names the field and what would be right."""
+    with pytest.raises(InputError, match=says):
+        page.keep(values(page) | {key: text})
+    assert applied == []
+    assert page._file.read() == Settings()
