@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
 import sys
 import time
 from collections.abc import Sequence
@@ -14,8 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from benchassist.core.slip import Paper
-from benchassist.errors import BenchError, InputError, ShopFileError
+from benchassist.errors import BenchError, InputError
 
 if TYPE_CHECKING:
     from benchassist.core.record import VisitSummary
@@ -31,7 +27,7 @@ if TYPE_CHECKING:
 UNATTENDED_RATE_HZ = 10.0
 """Readings a second of the practice meter while the guided visit is played without a person."""
 UNATTENDED_HASTE = 3.0
-"""How much faster than a person's the hands are then; the bench waits for lifted and steady alike."""
+"""How much faster than a person's the hands are then; the bench itself waits as long as ever."""
 
 
 class SystemClock:
@@ -170,6 +166,8 @@ def practice_place(place: Place) -> Place:
 
 def start_practice(place: Place) -> str:
     """Open the practice bench in a window and process of its own."""
+    import subprocess
+
     command = [sys.executable, "-m", "benchassist.cli", "practice", "--home", str(place.home)]
     subprocess.Popen(command, start_new_session=True)
     return ""
@@ -204,6 +202,7 @@ def open_practice(place: Place) -> int:
 
 def play_practice(place: Place, folder: Path) -> dict[str, object]:
     """The guided visit on real bytes, with the window offscreen; returns what it left."""
+    from benchassist.core.slip import Paper
     from benchassist.practice.guide import Guide
     from benchassist.practice.session import PracticeSession
     from benchassist.ui.window import offscreen_application, offscreen_window
@@ -251,10 +250,12 @@ def log_meter(request: LogRequest) -> int:
     from benchassist.services.meter_log import log
 
     def write(text: str) -> None:
-        print(text, flush=True)
+        sys.stdout.write(f"{text}\n")
+        sys.stdout.flush()
 
     def tell(text: str) -> None:
-        print(text, file=sys.stderr, flush=True)
+        sys.stderr.write(f"{text}\n")
+        sys.stderr.flush()
 
     return log(meter_room(), request, write=write, tell=tell, clock=SystemClock())
 
@@ -299,11 +300,13 @@ def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
 
 def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> int:
     """Write visits to a JSON file; returns how many."""
+    import json
+
     document = export_visits(place, visit_ids)
     fresh = path.with_name(path.name + ".new")
     try:
         fresh.write_text(json.dumps(document, ensure_ascii=False, indent=1) + "\n", "utf-8")
-        os.replace(fresh, path)
+        fresh.replace(path)
     except OSError as error:
         raise BenchError(f"{path}: cannot be written ({error.strerror})") from None
     return len(visit_ids)
@@ -323,6 +326,7 @@ def print_slip(place: Place, visit_id: str, path: Path, paper: str | None) -> No
 
     Raises InputError for a sheet that is not one.
     """
+    from benchassist.core.slip import Paper
     from benchassist.paint.slip_printer import QtSlipPrinter
 
     if paper is not None and paper not in {p.value for p in Paper}:

@@ -29,6 +29,10 @@ class PortError(BenchError):
     """A port that is absent, busy, forbidden or lost."""
 
 
+class PortRefusedError(PortError):
+    """A port that is there and stays shut until a person does something about it."""
+
+
 class LinkError(BenchError):
     """A meter that answers with something other than what was asked."""
 

@@ -92,7 +92,7 @@ def practice(
     if as_json:
         _print_json(left)
     else:
-        print(f"slip.pdf, visit.json and {len(left['screens'])} screens are in {left['folder']}")
+        print(f"slip.pdf, visit.json and screens are in {left['folder']}")
     return 0
 
 

@@ -82,13 +82,17 @@ class LinkState(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinkChange:
-    """A link went from one state to another; `detail` is one plain line or empty."""
+    """A link went from one state to another; `detail` is one plain line or empty.
+
+    `refused` is set where a port is there and stays shut until a person does what `detail` says.
+    """
 
     t_s: float
     channel: str
     state: LinkState
     detail: str = ""
     identity: str = ""
+    refused: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from benchassist.core.link import PortInfo
-from benchassist.errors import PortError
+from benchassist.errors import PortError, PortRefusedError
 from benchassist.meters.port import same_port
 from benchassist.meters.translation import _
 
@@ -28,21 +28,27 @@ class Lead:
         if self._usb is None:
             return self._port
         found = same_port(self._usb, self._lister())
-        if found is None:
-            raise PortError(
+        if found is not None:
+            return found.port
+        if self._usb.serial:
+            raise PortRefusedError(
                 _("The lead of {port} is not there, or two look the same: plug it in alone").format(
                     port=self._port
                 )
             )
-        return found.port
+        raise PortRefusedError(
+            _(
+                "The lead of {port} has no number of its own: plug it in where it was, or link anew"
+            ).format(port=self._port)
+        )
 
     def was_opened(self, address: str) -> None:
-        """Remember what USB says of the lead at this address, if it has a number of its own."""
+        """Remember what USB says of the lead at this address: its number, else its socket."""
         if "://" in address:
             return
         names = {address, os.path.realpath(address)}
         found = next((port for port in self._lister() if port.port in names), None)
-        self._usb = found if found is not None and found.serial else None
+        self._usb = found if found is not None and same_port(found, (found,)) else None
 
     def is_there(self) -> bool:
         """Whether it is plugged in; an address on a network always is."""

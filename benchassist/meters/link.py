@@ -17,7 +17,7 @@ from typing import Final
 
 from benchassist.core.link import LinkRequest, PortInfo
 from benchassist.core.reading import Gap, LinkChange, LinkItem, LinkState, Reading
-from benchassist.errors import PortError
+from benchassist.errors import PortError, PortRefusedError
 from benchassist.meters.family import Family
 from benchassist.meters.inbox import CAPACITY, Inbox
 from benchassist.meters.lead import Lead
@@ -74,6 +74,8 @@ class MeterLink:
         self._request = request
         self._family = family
         self._setting = setting
+        self._dtr = family.dtr if request.dtr is None else request.dtr
+        self._rts = family.rts if request.rts is None else request.rts
         self._sink = sink
         self._opener = opener
         self._time = time or SystemTime()
@@ -129,9 +131,10 @@ class MeterLink:
         """One connection, from opening to its loss."""
         try:
             address = self._lead.address()
-            port = self._opener(address, self._setting, dtr=self._family.dtr, rts=self._family.rts)
+            port = self._opener(address, self._setting, dtr=self._dtr, rts=self._rts)
         except PortError as error:
-            self._change(LinkState.LOST, str(error))
+            refused = isinstance(error, PortRefusedError)
+            self._change(LinkState.LOST, str(error), refused=refused)
             return
         try:
             self._lead.was_opened(address)
@@ -219,7 +222,14 @@ class MeterLink:
             if self._sink is not None:
                 self._sink(reading)
 
-    def _change(self, state: LinkState, detail: str = "", *, t_s: float | None = None) -> None:
+    def _change(
+        self,
+        state: LinkState,
+        detail: str = "",
+        *,
+        t_s: float | None = None,
+        refused: bool = False,
+    ) -> None:
         if state in STRONG_CUTS or (state in WEAK_CUTS and not self._cut):
             self._cut = state.value
         if (state, detail) == (self._state, self._detail):
@@ -232,6 +242,7 @@ class MeterLink:
                 state=state,
                 detail=detail,
                 identity=self._identity if state is LinkState.LIVE else "",
+                refused=refused,
             )
         )
 

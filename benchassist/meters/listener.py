@@ -113,7 +113,7 @@ class Listener:
             if waited < self._poll.patience_s:
                 return
             self._decoder.reset()
-            self._wire.drain_to_silence(self._poll.patience_s / 4, self._poll.patience_s)
+            self._wire.drain_to_silence(self._poll.patience_s, self._poll.patience_s)
         if waited is None or waited >= self._poll.every_s:
             self._wire.write(self._poll.ask)
             self._asked_s, self._answered = self._wire.now(), False

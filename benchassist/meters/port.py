@@ -6,19 +6,21 @@ import re
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Final, Protocol
 
 import serial
 from serial.tools import list_ports
 
 from benchassist.core.link import PortInfo
-from benchassist.errors import InputError, PortError
+from benchassist.errors import InputError, PortError, PortRefusedError
 from benchassist.meters.translation import _
 
 # Flushing after an unplug raises termios.error, which is no OSError; closing from another thread
 # during a read raises TypeError.
 TROUBLE: tuple[type[Exception], ...] = (OSError, TypeError)
 if sys.platform != "win32":
+    import grp
     import termios
 
     TROUBLE = (*TROUBLE, termios.error)
@@ -31,6 +33,10 @@ SCHEMES: Final = ("socket", "rfc2217", "loop", "spy", "hwgrep")
 ABSENT: Final = frozenset({errno.ENOENT, errno.ENODEV, errno.ENXIO})
 FORBIDDEN: Final = frozenset({errno.EACCES, errno.EPERM})
 BUSY: Final = frozenset({errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK})
+NO_LINE: Final = frozenset({errno.ENOTTY, errno.EISDIR, errno.ENOTDIR})
+GROUPS: Final = ("dialout", "uucp")
+"""What systems call the group of serial ports, where the port itself cannot be asked."""
+GROUP_MAY: Final = 0o060
 LINE: Final = re.compile(r"(\d{2,7})-([5-8])([NEOMS])(1\.5|1|2)", re.ASCII)
 
 
@@ -167,7 +173,7 @@ def open_port(
         opened.rts = rts
         opened.open()
     except NOT_OPEN as error:
-        raise PortError(_why_not(port, setting, error)) from error
+        raise _refusal(port, setting, error) from error
     if setting.parity != "N":
         _check_parity(opened)
     return SerialPort(opened, port)
@@ -181,7 +187,8 @@ def ports() -> tuple[PortInfo, ...]:
             description="" if found.description in {None, "n/a"} else found.description,
             vid=found.vid,
             pid=found.pid,
-            serial=found.serial_number,
+            serial=found.serial_number or None,
+            location=found.location or None,
         )
         for found in sorted(list_ports.comports(), key=lambda found: str(found.device))
     )
@@ -190,13 +197,18 @@ def ports() -> tuple[PortInfo, ...]:
 def same_port(before: PortInfo | None, now: Iterable[PortInfo]) -> PortInfo | None:
     """The port that a lead came back on: by its USB identity and never by name alone.
 
-    None where it is not there, has no serial number of its own, or two of them look the same.
+    A lead with a serial number is known by it wherever it is plugged in, one without by the socket
+    it was plugged into. None where it is not there, can be known by neither, or two look the same.
     """
-    if before is None or before.vid is None or not before.serial:
+    if before is None or before.vid is None or not (before.serial or before.location):
         return None
-    identity = (before.vid, before.pid, before.serial)
-    found = [port for port in now if (port.vid, port.pid, port.serial) == identity]
+    identity = _identity(before)
+    found = [port for port in now if _identity(port) == identity]
     return found[0] if len(found) == 1 else None
+
+
+def _identity(port: PortInfo) -> tuple[object, ...]:
+    return (port.vid, port.pid, port.serial, None if port.serial else port.location)
 
 
 def _check_parity(opened: serial.SerialBase) -> None:
@@ -209,22 +221,71 @@ def _check_parity(opened: serial.SerialBase) -> None:
         termios.tcsetattr(opened.fileno(), termios.TCSANOW, attributes)
 
 
-def _why_not(port: str, setting: LineSetting, error: Exception) -> str:
+def _refusal(port: str, setting: LineSetting, error: Exception) -> PortError:
     """One line on why a port did not open, with the way out."""
     text = str(error)
     number = getattr(error, "errno", None)
     if "://" in port:
-        return _("Nothing answers at {port}: switch it on and check the address").format(port=port)
-    if number in ABSENT or "FileNotFoundError" in text:
-        return _("Port {port} is not there: plug the meter's lead in").format(port=port)
-    if number in FORBIDDEN:
-        return _(
-            "Port {port} is forbidden: add your user to the dialout group, log in anew"
-        ).format(port=port)
-    if number in BUSY or "PermissionError" in text:
-        return _("Port {port} is in use: close the other program that reads it").format(port=port)
-    if "configure port" in text or number == errno.ENOTTY:
-        return _("{port} is not a serial port: choose one that takes {setting}").format(
-            port=port, setting=setting
+        return PortError(
+            _("Nothing answers at {port}: switch it on and check the address").format(port=port)
         )
-    return _("Port {port} does not open: {why}").format(port=port, why=text.splitlines()[0])
+    if number in ABSENT or "FileNotFoundError" in text:
+        return PortError(
+            _("Port {port} is not there: plug the meter's lead in").format(port=port)
+        )
+    if number in FORBIDDEN:
+        return forbidden(port, group_of(port) if Path(port).exists() else _usual_group())
+    if number in BUSY or "PermissionError" in text:
+        return busy(port)
+    if "configure port" in text or number in NO_LINE:
+        return PortRefusedError(
+            _("{port} is not a serial port: choose one that takes {setting}").format(
+                port=port, setting=setting
+            )
+        )
+    return PortError(
+        _("Port {port} does not open: {why}").format(port=port, why=text.splitlines()[0])
+    )
+
+
+def busy(port: str) -> PortRefusedError:
+    """Another program has it."""
+    return PortRefusedError(
+        _("Port {port} is in use: close the other program that reads it").format(port=port)
+    )
+
+
+def forbidden(port: str, group: str | None) -> PortRefusedError:
+    """Not for this user: the group to join, or the rule that gives the port to who sits there."""
+    if group is None:
+        return PortRefusedError(
+            _(
+                "Port {port} is forbidden: install the program's udev rule, then plug it in again"
+            ).format(port=port)
+        )
+    return PortRefusedError(
+        _("Port {port} is forbidden: add your user to the {group} group, log in anew").format(
+            port=port, group=group
+        )
+    )
+
+
+def group_of(port: str) -> str | None:
+    """The group whose members may open a device, None where there is none to join."""
+    if sys.platform == "win32":
+        return None
+    try:
+        found = Path(port).stat()
+        if found.st_gid == 0 or found.st_mode & GROUP_MAY != GROUP_MAY:
+            return None
+        return grp.getgrgid(found.st_gid).gr_name
+    except (OSError, KeyError):
+        return None
+
+
+def _usual_group() -> str | None:
+    """What this system calls the group of serial ports."""
+    if sys.platform == "win32":
+        return None
+    known = {entry.gr_name for entry in grp.getgrall()}
+    return next((name for name in GROUPS if name in known), GROUPS[0])

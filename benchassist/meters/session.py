@@ -1,15 +1,21 @@
 """What a link and the way a meter is spoken to have to say to each other."""
 
 import contextlib
+import sys
 import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Final, Protocol
 
 from benchassist.core.reading import LinkState, Reading
 from benchassist.errors import PortError
 from benchassist.meters.port import Port
+
+
+ASLEEP_S: Final = 10.0
+"""No read and nothing between two of them takes so long: the computer slept, or we were halted."""
+WAKING_S: Final = 0.2
 
 
 class Stopped(Exception):  # noqa: N818 - it ends the reader thread and is no error
@@ -28,12 +34,22 @@ class Time(Protocol):
         ...
 
 
+def awake_and_asleep() -> float:
+    """Monotonic seconds that go on while the computer sleeps, where the system has such a clock.
+
+    On one that stands still meanwhile, a reading from before would look fresh after it.
+    """
+    if sys.platform == "linux":
+        return time.clock_gettime(time.CLOCK_BOOTTIME)
+    return time.monotonic()
+
+
 class SystemTime:
     """The computer's own."""
 
     def monotonic(self) -> float:
-        """Seconds, never going back."""
-        return time.monotonic()
+        """Seconds, never going back, sleep included."""
+        return awake_and_asleep()
 
     def wait(self, stop: threading.Event, seconds: float) -> None:
         """Return after `seconds`, or at once when `stop` is set."""
@@ -106,11 +122,24 @@ class Wire:
         self.pause = pause
         self._port = port
         self._tick = tick
+        self._read_s = now()
+        self._woke_s: float | None = None
 
     def read(self) -> bytes:
-        """What has come, after a short wait at most. Raises PortError, Stopped."""
+        """What has come, after a short wait at most. Raises PortError, Stopped.
+
+        What comes right after the computer slept was said before it did, and is thrown away.
+        """
         self._tick()
-        return self._port.read()
+        data = self._port.read()
+        before, self._read_s = self._read_s, self.now()
+        if self._read_s - before > ASLEEP_S:
+            self._woke_s = self._read_s
+        if self._woke_s is not None:
+            if self._read_s - self._woke_s < WAKING_S:
+                return b""
+            self._woke_s = None
+        return data
 
     def write(self, data: bytes) -> None:
         """Send. Raises PortError, Stopped."""

@@ -19,7 +19,16 @@ from typing import Final, Protocol
 
 from benchassist.core.link import PortInfo
 from benchassist.errors import PortError
-from benchassist.meters.port import ABSENT, BUSY, FORBIDDEN, READ_S, LineSetting
+from benchassist.meters.port import (
+    ABSENT,
+    BUSY,
+    FORBIDDEN,
+    READ_S,
+    LineSetting,
+    busy,
+    forbidden,
+    group_of,
+)
 from benchassist.meters.translation import _
 
 if sys.platform != "win32":
@@ -200,7 +209,7 @@ def open_usbtmc(
     try:
         descriptor = chosen.open(port)
     except OSError as error:
-        raise PortError(_why_not(port, error)) from error
+        raise _refusal(port, error) from error
     return UsbtmcPort(chosen, descriptor, port)
 
 
@@ -219,6 +228,7 @@ def _info(entry: Path) -> PortInfo:
         vid=_number(about / "idVendor"),
         pid=_number(about / "idProduct"),
         serial=_text(about / "serial") or None,
+        location=about.name if (about / "idVendor").exists() else None,
     )
 
 
@@ -234,16 +244,16 @@ def _number(path: Path) -> int | None:
     return int(text, 16) if re.fullmatch(r"[0-9a-fA-F]{1,4}", text) else None
 
 
-def _why_not(port: str, error: OSError) -> str:
+def _refusal(port: str, error: OSError) -> PortError:
     """One line on why it did not open, with the way out."""
     if error.errno in ABSENT:
-        return _("Port {port} is not there: plug the instrument in and switch it on").format(
-            port=port
+        return PortError(
+            _("Port {port} is not there: plug the instrument in and switch it on").format(port=port)
         )
     if error.errno in FORBIDDEN:
-        return _(
-            "Port {port} is forbidden: install the program's udev rule, then plug it in again"
-        ).format(port=port)
+        return forbidden(port, group_of(port))
     if error.errno in BUSY:
-        return _("Port {port} is in use: close the other program that reads it").format(port=port)
-    return _("Port {port} does not open: {why}").format(port=port, why=error.strerror or error)
+        return busy(port)
+    return PortError(
+        _("Port {port} does not open: {why}").format(port=port, why=error.strerror or error)
+    )

@@ -124,14 +124,17 @@ class Guide:
             if self._done(key):
                 break
             self._shot(f"{key}-open" if self._open() else f"{key}-cannot-tell")
-            before = self._taken_at(key)
-            self._window.press("Space", " ")
-            self._wait(f"{key} taken by key", lambda: self._taken_at(key) > before)
+            self._take_by_key(key)
         self._shot(f"{key}-taken")
         if key == REDONE and self._taken_at(key) == 1:
             self._window.press("Backspace")
             self._shot(f"{key}-redo")
             self._measure(key)
+
+    def _take_by_key(self, key: str) -> None:
+        before = self._taken_at(key)
+        self._window.press("Space", " ")
+        self._wait(f"{key} taken by key", lambda: self._taken_at(key) > before)
 
     def _taken_at(self, key: str) -> int:
         """Readings taken at a check, struck ones too."""

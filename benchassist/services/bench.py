@@ -79,6 +79,7 @@ class Bench:
     def tick(self) -> None:
         """Take in acknowledgements and readings; take by itself; go on when probes are lifted."""
         self.settle()
+        self.meter.attend(self.wanted)
         self.meter.take_in()
         if self.thermometer is not None:
             self.thermometer.take_in()

@@ -181,7 +181,7 @@ def _without_news(bench: Bench) -> Number:
         LinkState.WAITING: _("Meter lost"),
         LinkState.GARBAGE: _("Not understood"),
     }.get(meter.link_state, _("Waiting for the meter"))
-    wanted = dial_of(bench.visit.current.quantity)
+    wanted = dial_of(bench.wanted)
     return Number(
         state=NumberState.WAITING,
         jaw_word=words,

@@ -71,18 +71,27 @@ def _reading(bench: Bench, text: str, check: Check) -> Reading:
     """A typed line as a reading for a check. Raises UnitError saying what would be right."""
     if check.quantity is None:
         raise InputError(_("this step wants no number"))
+    unit = unit_when_omitted(bench, check)
     written, _sep, range_text = text.strip().partition(" ")
     typed = (
-        _overload_with_range(written, range_text, check.quantity)
+        _overload_with_range(written, range_text, check.quantity, unit)
         if written.upper().replace(".", "") == "OL" and range_text
-        else read_typed(text, quantity=check.quantity, default_unit=unit_when_omitted(bench, check))
+        else read_typed(text, quantity=check.quantity, default_unit=unit)
     )
     return bench.taker.typed(_as_reading(typed))
 
 
-def _overload_with_range(written: str, range_text: str, quantity: Quantity) -> Reading | Typed:
-    """'OL 20k': above range, and the range it was above."""
-    full_scale = read_typed(range_text, quantity=quantity)
+def _overload_with_range(
+    written: str, range_text: str, quantity: Quantity, unit: str
+) -> Reading | Typed:
+    """'OL 20k': above range, and the range it was above; `unit` where it says none."""
+    full_scale = read_typed(range_text, quantity=quantity, default_unit=unit)
+    if full_scale.value is None or full_scale.value <= 0.0:
+        raise InputError(
+            _("'{text}' is no range: type where it ends, such as OL 20k").format(
+                text=range_text.strip()
+            )
+        )
     overload = _as_reading(read_typed(written, quantity=quantity))
     return replace(overload, full_scale=full_scale.value)
 

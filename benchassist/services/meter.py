@@ -55,6 +55,7 @@ class Meter:
         self.setup = setup
         self.channel: Channel | None = None
         self.request: LinkRequest | None = None
+        self._wanted: Quantity | None = None
         self.steady = SteadyDetector()
         self.touch = ProbeTouch()
         self.now_steady = Steadiness(phase=Phase.EMPTY)
@@ -141,7 +142,16 @@ class Meter:
 
     def expect(self, quantity: Quantity | None) -> None:
         """What the page in front wants to take."""
+        self._wanted = quantity
         self.steady.expect(quantity)
+
+    def attend(self, quantity: Quantity | None) -> None:
+        """What the page in front wants, said at every tick: another may have wanted something else.
+
+        Nothing happens where it is expected already.
+        """
+        if quantity is not self._wanted:
+            self.expect(quantity)
 
     def used_up(self, reading: Reading) -> None:
         """A touch was taken: the probes must be lifted before the next."""

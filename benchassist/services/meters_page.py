@@ -46,6 +46,7 @@ class MetersPage:
 
     def tick(self) -> None:
         """Take in readings and link changes; look for new ports once a second."""
+        self._meter.attend(None)
         self._meter.take_in()
         now = self._clock.monotonic()
         if now - self._looked_at >= PORTS_EVERY:

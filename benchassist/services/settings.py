@@ -1,4 +1,9 @@
-"""What a shop has set: names, units, habits. One JSON file in the home folder."""
+"""What a shop has set: names, units, habits. One JSON file in the home folder.
+
+The window asks for its theme before the first paint, so what is heavy is imported where it is used.
+"""
+
+from __future__ import annotations
 
 import json
 from collections.abc import Mapping
@@ -6,18 +11,13 @@ from dataclasses import asdict, dataclass, replace
 from math import inf
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from benchassist.core.estimate import COLDEST_PART, HOTTEST_PART
 from benchassist.errors import InputError, StoreError
 from benchassist.services.translation import _
-from benchassist.units import (
-    LengthUnit,
-    PressureUnit,
-    TemperatureUnit,
-    UnitChoice,
-    read_accuracy,
-)
+
+if TYPE_CHECKING:
+    from benchassist.units import UnitChoice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +45,8 @@ class Settings:
     @property
     def units(self) -> UnitChoice:
         """The units the shop works in."""
+        from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
+
         return UnitChoice(
             temperature=TemperatureUnit(self.temperature_unit),
             length=LengthUnit(self.length_unit),
@@ -63,14 +65,14 @@ ALLOWED: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 )
 LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
-        "shop_celsius": (COLDEST_PART, HOTTEST_PART),
+        "shop_celsius": (-40.0, 300.0),
         "k": (1.0, 4.0),
         "zero_lasts_h": (0.1, 10_000.0),
         "known_resistor": (0.1, 1e8),
         "known_tolerance_percent": (0.0, 20.0),
     }
 )
-"""The least and the most that makes sense."""
+"""The least and the most that makes sense; for the shop's temperature, that of a part."""
 KINDS: Final[Mapping[type, str]] = MappingProxyType(
     {str: _("text"), float: _("a number"), bool: _("true or false")}
 )
@@ -136,6 +138,8 @@ def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
             name=name, low=low, high=high, value=value
         )
     if name == "meter_accuracy" and isinstance(value, str) and value:
+        from benchassist.units import read_accuracy
+
         try:
             read_accuracy(value)
         except InputError as error:

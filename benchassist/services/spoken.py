@@ -3,12 +3,15 @@
 Digits after the point are said one by one, as they stand on the display.
 """
 
+import re
+
 from benchassist.core.band import Judgement, Reason
 from benchassist.core.reading import Reading
 from benchassist.services.reason_text import verdict_word
 from benchassist.services.translation import _
 from benchassist.units import UnitChoice, shown
 
+_NUMBER = re.compile(r"-?[0-9]*\.?[0-9]+")
 _DIGIT = tuple(_("zero one two three four five six seven eight nine").split())
 _TEEN = tuple(
     _("ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen").split()
@@ -51,12 +54,19 @@ def spoken_reading(
     """The reading as displayed and its verdict, in words for a voice."""
     word = verdict_word(judgement.verdict, judgement.side)
     if reading.overload:
-        value = _("open") if judgement.reason in {Reason.OPEN, Reason.INSULATES} else ""
-        value = value or _("above range")
-    else:
-        digits, unit = shown(reading, units or UnitChoice())
+        opened = judgement.reason in {Reason.OPEN, Reason.INSULATES}
+        return spoken_value(_("open") if opened else _("above range"), word)
+    digits, unit = shown(reading, units or UnitChoice())
+    return spoken_value(f"{digits} {unit}", word)
+
+
+def spoken_value(value: str, verdict: str) -> str:
+    """A value as it stands on the slip, '4.38 kΩ' or 'Open', and the word of its verdict."""
+    digits, _blank, unit = value.strip().partition(" ")
+    if _NUMBER.fullmatch(digits):
         value = f"{spoken_number(digits)} {_UNIT.get(unit, unit)}".strip()
-    return _("{value}, {verdict}").format(value=value, verdict=word[:1].lower() + word[1:])
+    said = (text[:1].lower() + text[1:] for text in (value.strip(), verdict) if text)
+    return _(", ").join(said)
 
 
 def spoken_number(digits: str) -> str:

@@ -68,7 +68,8 @@ def main(what: str, home: str) -> None:
         first_paint()
     from benchassist.cli import main as program
 
-    program(["--home", home])
+    os.environ["XDG_DATA_HOME"] = home
+    program([])
 
 
 if __name__ == "__main__":

@@ -1,7 +1,10 @@
 """The window of the practice hands: every deed by key and by click, what the probes hold now."""
 
 import os
+import subprocess
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import cast
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -326,6 +329,42 @@ def test_it_opens_beside_the_bench_or_over_its_slip(rig: Rig, qtbot: QtBot) -> N
     window.close()
 
 
-def test_the_program_ends_with_the_benchs_window(window: HandsWindow) -> None:
-    """Hands left open do not keep the program running."""
-    assert not window.testAttribute(Qt.WidgetAttribute.WA_QuitOnClose)
+OPENED_AND_CLOSED = """
+import sys
+from pathlib import Path
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+from benchassist.assembly import Place, open_practice
+from benchassist.practice.window import HandsWindow
+from benchassist.ui.window import application
+
+home = Path(sys.argv[1])
+app = application()
+
+def look():
+    shown = [w for w in app.topLevelWidgets() if w.isVisible()]
+    hands = [w for w in shown if isinstance(w, HandsWindow)]
+    bench = [w for w in shown if not isinstance(w, HandsWindow)]
+    if hands and bench and hands[0].act("3"):
+        timer.stop()
+        bench[0].close()
+
+timer = QTimer(interval=50)
+timer.timeout.connect(look)
+timer.start()
+code = open_practice(Place(str(home / "shop.sqlite"), home))
+print(code, [type(w).__name__ for w in app.topLevelWidgets() if w.isVisible()])
+"""
+
+
+def test_the_practice_ends_with_the_benchs_window(tmp_path: Path) -> None:
+    """Both open together; hands left open in mid-deed do not keep the program running."""
+    done = subprocess.run(
+        [sys.executable, "-c", OPENED_AND_CLOSED, str(tmp_path)],
+        check=False,
+        capture_output=True,
+        text=True,
+        timeout=100,
+        env=os.environ | {"QT_QPA_PLATFORM": "offscreen"},
+    )
+    assert (done.returncode, done.stdout.split("\n")[-2]) == (0, "0 []"), done.stderr

@@ -1,16 +1,18 @@
 """The shop: a bench kept until all it wrote is on disk, slips from bench or store, closing."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from benchassist.core.entry import Taken
+from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper
 from benchassist.errors import InputError, NotFoundError
 from benchassist.services.bench_view import NumberState
 from benchassist.services.pen import RETRY_AFTER
 from benchassist.services.settings import Settings
-from tests.services.fakes import FakeStore
+from tests.services.fakes import PLAIN, FakeStore
 from tests.services.rig import CARD, ShopRig
 
 
@@ -184,3 +186,23 @@ def test_a_refused_visit_is_retried_while_the_counter_is_in_front(rig: ShopRig) 
     rig.shop.counter.tick()
     assert bench.pen.all_in_ink
     assert [s.visit_id for s in rig.shop.counter.view("").slips] == [visit_id]
+
+
+def test_coming_back_to_a_visit_its_own_quantity_is_wanted_again(tmp_path: Path) -> None:
+    """Another visit stood at a step in hertz: back at ohms, a touch is taken by itself."""
+    rig = ShopRig(tmp_path)
+    rig.shop.meters.connect("/dev/fake0", "nibble-14", "")
+    rig.shop.meter.keep_match(rig.clock.now())
+    visit_id = rig.visit()
+    bench = rig.shop.bench(visit_id)
+    bench.act("submit", "")
+    bench.act("skip")
+    bench.act("skip")
+    bench.tick()
+    rig.shop.meter.expect(Quantity.FREQUENCY)
+    back = rig.shop.bench(visit_id)
+    for i in range(12):
+        rig.clock.pass_by(0.25)
+        rig.room.links[-1].items.append(replace(PLAIN, t_s=0.25 * i, value=9100.0))
+        back.tick()
+    assert [e.reading.value for e in back.visit.entries if isinstance(e, Taken)] == [9100.0]

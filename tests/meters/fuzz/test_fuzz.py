@@ -63,12 +63,15 @@ def test_a_short_barrage(name: str, kind: str) -> None:
 @EACH
 @pytest.mark.parametrize("kind", ["random", "damaged"])
 def test_ten_million_bytes(name: str, kind: str) -> None:
-    """Nothing raised, memory flat, and random bytes accepted at most once in a million."""
+    """Nothing raised, memory flat, and random bytes hardly ever accepted.
+
+    For scpi a line of one digit is a number; a session believes it only in answer to its READ?.
+    """
     found = barrage(name, kind, TEN_MILLION)
     assert found.fed == TEN_MILLION
     assert found.grown_kb < MEMORY_KB
     if kind == "random":
-        assert found.accepted_per_million <= 1.0
+        assert found.accepted_per_million <= (5.0 if name == "scpi" else 0.2)
 
 
 @pytest.mark.long
