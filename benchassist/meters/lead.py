@@ -1,7 +1,7 @@
 """Where a meter's lead is plugged in: found again by what USB says of it, not by name alone."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from benchassist.core.link import PortInfo
@@ -27,18 +27,28 @@ class Lead:
         """
         if self._usb is None:
             return self._port
-        found = same_port(self._usb, self._lister())
-        if found is not None:
-            return found.port
-        if self._usb.serial:
-            raise PortRefusedError(
-                _("The lead of {port} is not there, or two look the same: plug it in alone").format(
+        known = self._lister()
+        found = same_port(self._usb, known)
+        if found is None:
+            raise self._missing(self._usb, known)
+        return found.port
+
+    def _missing(self, lead: PortInfo, known: Sequence[PortInfo]) -> PortError:
+        alike = [p for p in known if (p.vid, p.pid, p.serial) == (lead.vid, lead.pid, lead.serial)]
+        if not alike:
+            return PortError(
+                _("The lead of {port} is not there: plug it in again").format(port=self._port)
+            )
+        if lead.serial:
+            return PortRefusedError(
+                _("The lead of {port} is there twice, two look the same: plug in one alone").format(
                     port=self._port
                 )
             )
-        raise PortRefusedError(
+        return PortRefusedError(
             _(
-                "The lead of {port} has no number of its own: plug it in where it was, or link anew"
+                "A lead like that of {port} is in another socket: plug it in where it was, "
+                "or link it anew"
             ).format(port=self._port)
         )
 

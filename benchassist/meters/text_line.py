@@ -58,7 +58,8 @@ FLAGS: Final[Mapping[str, Flag]] = MappingProxyType(
     }
 )
 OVERLOADS: Final = frozenset({"OL", "O.L", ".OL", "OVLOAD", "OVFLOW", "----"})
-PLAIN_NUMBER: Final = re.compile(r"\d+\.?\d*|\.\d+", re.ASCII)
+PLAIN_NUMBER: Final = re.compile(r"(?!(?:\.?\d){10})(?:\d+\.?\d*|\.\d+)", re.ASCII)
+"""Nine digits at most, as the longest display has; a longer row of them is a fault of the line."""
 
 
 def parse(block: bytes) -> Shown | None:

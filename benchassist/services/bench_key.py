@@ -1,13 +1,9 @@
 """What each key does on the bench. Every refusal is one line that says what to do instead."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from benchassist.core.advice import Remedy
 from benchassist.core.entry import (
-    Closed,
     Looked,
     Moment,
     OptionChosen,
@@ -29,14 +25,12 @@ from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
 from benchassist.services.taking import Bar
 from benchassist.services.translation import _
+from benchassist.services.walk import Walk
 
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
-
-Handler = Callable[["Bench", str], None]
+Handler = Callable[[Walk, str], None]
 
 
-def take(bench: Bench, *, by_key: bool) -> None:
+def take(bench: Walk, *, by_key: bool) -> None:
     """Take what is live: a lead zero, the known resistor, or the reading of the step."""
     match bench.stage:
         case Stage.LEADS:
@@ -47,7 +41,7 @@ def take(bench: Bench, *, by_key: bool) -> None:
             _take_reading(bench, by_key=by_key)
 
 
-def _take_reading(bench: Bench, *, by_key: bool) -> None:
+def _take_reading(bench: Walk, *, by_key: bool) -> None:
     _refuse_without_reading(bench)
     candidate = bench.taker.candidate()
     if candidate is None or (candidate.taken is None and candidate.bar is None):
@@ -62,7 +56,7 @@ def _take_reading(bench: Bench, *, by_key: bool) -> None:
         bench.meter.used_up(bench.meter.live)
 
 
-def _refuse_without_reading(bench: Bench) -> None:
+def _refuse_without_reading(bench: Walk) -> None:
     """A look and an unanswered marking want a number key first."""
     check = bench.visit.current
     if bench.asking_option():
@@ -71,7 +65,7 @@ def _refuse_without_reading(bench: Bench) -> None:
         raise StepError(_("press the number of what you see"))
 
 
-def _take_known(bench: Bench) -> None:
+def _take_known(bench: Walk) -> None:
     reading = bench.meter.live
     if reading is None:
         raise StepError(_("no live reading: press M to type it in"))
@@ -82,7 +76,7 @@ def _take_known(bench: Bench) -> None:
     bench.end_stage(Stage.KNOWN_RESISTOR)
 
 
-def zero(bench: Bench) -> None:
+def zero(bench: Walk) -> None:
     """Keep what the probes held together show; without a meter it is typed."""
     channel = bench.meter.channel
     if channel is None:
@@ -95,7 +89,7 @@ def zero(bench: Bench) -> None:
     bench.end_stage(Stage.LEADS)
 
 
-def _type(bench: Bench) -> None:
+def _type(bench: Walk) -> None:
     match bench.stage:
         case Stage.LEADS:
             bench.ask(Purpose.LEADS)
@@ -106,7 +100,7 @@ def _type(bench: Bench) -> None:
             bench.ask(Purpose.READING)
 
 
-def _redo(bench: Bench) -> None:
+def _redo(bench: Walk) -> None:
     latest = bench.visit.latest(bench.visit.current.key)
     if latest is None:
         raise StepError(_("nothing taken at this step yet"))
@@ -117,7 +111,7 @@ def _redo(bench: Bench) -> None:
     bench.arrive()
 
 
-def _skip(bench: Bench) -> None:
+def _skip(bench: Walk) -> None:
     if bench.prompt is not None:
         cancel(bench)
         return
@@ -133,7 +127,7 @@ def _skip(bench: Bench) -> None:
     bench.move_to(following)
 
 
-def _step(bench: Bench, by: int) -> None:
+def _step(bench: Walk, by: int) -> None:
     if bench.stage is not Stage.CHECKS:
         bench.end_stage(bench.stage)
         return
@@ -143,7 +137,7 @@ def _step(bench: Bench, by: int) -> None:
     bench.move_to(check)
 
 
-def _go_to(bench: Bench, key: str) -> None:
+def _go_to(bench: Walk, key: str) -> None:
     try:
         check = bench.visit.procedure.check(key)
     except KeyError:
@@ -151,7 +145,7 @@ def _go_to(bench: Bench, key: str) -> None:
     bench.move_to(check)
 
 
-def _choose(bench: Bench, press: str) -> None:
+def _choose(bench: Walk, press: str) -> None:
     check = bench.visit.current
     options, answers = check.options, check.answers
     if bench.asking_option():
@@ -185,7 +179,7 @@ def _place(press: str, count: int) -> int:
     return place
 
 
-def _begin_fix(bench: Bench, press: str) -> None:
+def _begin_fix(bench: Walk, press: str) -> None:
     """A tile under 'Meter can't tell' was pressed: do what it offers."""
     offers = offers_of(bench)
     if not offers:
@@ -199,7 +193,7 @@ def _begin_fix(bench: Bench, press: str) -> None:
             bench.message = _("Change that on the meter, then hold the probes still")
 
 
-def _ask_option_again(bench: Bench) -> None:
+def _ask_option_again(bench: Walk) -> None:
     check = bench.visit.current
     if not check.options:
         raise StepError(_("the band of this step does not depend on a marking"))
@@ -208,14 +202,14 @@ def _ask_option_again(bench: Bench) -> None:
     )
 
 
-def cancel(bench: Bench) -> None:
+def cancel(bench: Walk) -> None:
     """Leave the line that is being typed; what opens a visit goes on without it."""
     prompt, bench.prompt = bench.prompt, None
     if prompt is not None and prompt.purpose is Purpose.TEMPERATURE:
         bench.begin_stages()
 
 
-def _close(bench: Bench) -> None:
+def _close(bench: Walk) -> None:
     visit = bench.visit
     if open_looks := visit.open_obligations():
         bench.move_to(open_looks[0])
@@ -224,15 +218,10 @@ def _close(bench: Bench) -> None:
     if by_meter and visit.self_check(Moment.END) is None and not visit.closed:
         bench.begin_self_check(Moment.END)
         return
-    close_now(bench)
+    bench.close_now()
 
 
-def close_now(bench: Bench) -> None:
-    """Close the visit. Raises StepError where something undone must first be put back."""
-    bench.taker.write(lambda stamp: Closed(stamp=stamp))
-
-
-def _reopen(bench: Bench) -> None:
+def _reopen(bench: Walk) -> None:
     if not bench.visit.closed:
         raise StepError(_("this visit is open"))
     bench.taker.write(lambda stamp: Reopened(stamp=stamp))

@@ -1,20 +1,14 @@
 """The key strip: which keys do something now, the main one first."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from benchassist.core.procedure import CheckKind
 from benchassist.services.bench_view import Fix, KeyHint
 from benchassist.services.desk import Action
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _
-
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
+from benchassist.services.walk import Walk
 
 
-def keys_of(bench: Bench, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
+def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
     """Key hints in order; the yellow one is what to press now."""
     if bench.prompt is not None:
         return (

@@ -1,9 +1,5 @@
 """The number block: what digits may be shown, how the jaws stand, what the words under it say."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Looked, Taken
 from benchassist.core.procedure import CheckKind
@@ -16,15 +12,13 @@ from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
 from benchassist.services.taking import bar_of
 from benchassist.services.translation import _
+from benchassist.services.walk import Walk
 from benchassist.units import scaled, shown
-
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
 
 ABOVE = "Above range"
 
 
-def number_of(bench: Bench, taken: Taken | None) -> Number:
+def number_of(bench: Walk, taken: Taken | None) -> Number:
     """The number block as it stands."""
     if bench.prompt is not None and bench.prompt.purpose in _NUMBER_LINES:
         return _typing(bench, taken)
@@ -57,7 +51,7 @@ _NUMBER_LINES = frozenset(
 )
 
 
-def _typing(bench: Bench, taken: Taken | None) -> Number:
+def _typing(bench: Walk, taken: Taken | None) -> Number:
     if taken is None or taken.reading.channel != TYPED or taken.stamp.id:
         return Number(state=NumberState.TYPING, jaw_word=_("By hand"), jaw_hint=_("Enter to take"))
     return _with_digits(
@@ -69,7 +63,7 @@ def _typing(bench: Bench, taken: Taken | None) -> Number:
     )
 
 
-def _kept(bench: Bench, taken: Taken) -> Number:
+def _kept(bench: Walk, taken: Taken) -> Number:
     """A taken reading: pencil while it is on its way, ink after."""
     if taken.stamp.id in bench.pen.pencilled:
         return _with_digits(
@@ -91,7 +85,7 @@ def _kept(bench: Bench, taken: Taken) -> Number:
     )
 
 
-def _live(bench: Bench, taken: Taken | None) -> Number:
+def _live(bench: Walk, taken: Taken | None) -> Number:
     meter = bench.meter
     reading = meter.live if bench.stage is not Stage.CHECKS else bench.taker.live()
     if reading is None:
@@ -164,7 +158,7 @@ def _live(bench: Bench, taken: Taken | None) -> Number:
     )
 
 
-def _without_news(bench: Bench) -> Number:
+def _without_news(bench: Walk) -> Number:
     """Linked, and nothing live: an old number struck through, or none."""
     meter = bench.meter
     last = meter.channel.last if meter.channel is not None else None
@@ -189,7 +183,7 @@ def _without_news(bench: Bench) -> Number:
     )
 
 
-def _overload(bench: Bench, reading: Reading) -> Number:
+def _overload(bench: Walk, reading: Reading) -> Number:
     proved = bench.meter.leads_proved()
     over = ""
     if reading.full_scale is not None and reading.quantity is not None:
@@ -210,7 +204,7 @@ def _overload(bench: Bench, reading: Reading) -> Number:
 
 
 def _with_digits(
-    bench: Bench,
+    bench: Walk,
     reading: Reading,
     *,
     state: NumberState,

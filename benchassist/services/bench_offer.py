@@ -1,9 +1,5 @@
 """What the bench offers to press a number key for: answers, markings, ways to settle a verdict."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from benchassist.core.advice import Advice
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Taken
@@ -14,15 +10,12 @@ from benchassist.services import wording
 from benchassist.services.bench_shown import shown_of
 from benchassist.services.bench_view import Choice, Fix
 from benchassist.services.stage import Stage
-
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
-
+from benchassist.services.walk import Walk
 
 MOST_OFFERS = 2
 
 
-def offers_of(bench: Bench) -> tuple[Advice, ...]:
+def offers_of(bench: Walk) -> tuple[Advice, ...]:
     """What would settle the verdict that is shown, computed from the meter's own ranges."""
     shown = shown_of(bench)
     if shown is None or shown.judgement.verdict not in {Verdict.CANNOT_TELL, Verdict.TOO_CLOSE}:
@@ -30,7 +23,7 @@ def offers_of(bench: Bench) -> tuple[Advice, ...]:
     return bench.taker.advice(shown)[:MOST_OFFERS]
 
 
-def fixes_of(bench: Bench, shown: Taken | None) -> tuple[Fix, ...]:
+def fixes_of(bench: Walk, shown: Taken | None) -> tuple[Fix, ...]:
     """The offers as tiles."""
     if shown is None:
         return ()
@@ -61,7 +54,7 @@ def _prospect_ruler(advice: Advice, shown: Taken) -> Ruler | None:
     )
 
 
-def choices_of(bench: Bench) -> tuple[Choice, ...]:
+def choices_of(bench: Walk) -> tuple[Choice, ...]:
     """Answers of a look, or the markings that pick a band."""
     check, visit = bench.visit.current, bench.visit
     if bench.stage is not Stage.CHECKS:
@@ -80,7 +73,7 @@ def choices_of(bench: Bench) -> tuple[Choice, ...]:
     )
 
 
-def foreseen(bench: Bench) -> tuple[str, ...]:
+def foreseen(bench: Walk) -> tuple[str, ...]:
     """What the meter will not be able to say here, before the probes touch."""
     foresight = bench.taker.foresight()
     if foresight is None or not foresight.cannot_decide:

@@ -1,9 +1,6 @@
 """What a typed line becomes on the bench: a reading, a note, a temperature, work done."""
 
-from __future__ import annotations
-
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from benchassist.core.entry import Did, Noted, Stamp, Taken, TemperatureSet
 from benchassist.core.estimate import PartTemperature
@@ -16,13 +13,11 @@ from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
 from benchassist.services.taking import VOLT_DROP, judge_volt_drop
 from benchassist.services.translation import _
+from benchassist.services.walk import Walk
 from benchassist.units import Typed, read_part_temperature, read_typed
 
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
 
-
-def submit(bench: Bench, text: str) -> None:
+def submit(bench: Walk, text: str) -> None:
     """Enter was pressed on a line. A line that cannot be read stays, with what would be right."""
     prompt = bench.prompt
     if prompt is None:
@@ -42,13 +37,13 @@ def submit(bench: Bench, text: str) -> None:
             bench.begin_stages()
 
 
-def preview(bench: Bench, text: str) -> None:
+def preview(bench: Walk, text: str) -> None:
     """The line so far; an unfinished line is no fault yet."""
     if bench.prompt is not None:
         bench.prompt = replace(bench.prompt, text=text, error="")
 
 
-def typed_so_far(bench: Bench) -> Reading | None:
+def typed_so_far(bench: Walk) -> Reading | None:
     """What the line so far would be as a reading, None while it is not one."""
     prompt = bench.prompt
     if prompt is None or prompt.purpose is not Purpose.READING or not prompt.text.strip():
@@ -59,7 +54,7 @@ def typed_so_far(bench: Bench) -> Reading | None:
         return None
 
 
-def unit_when_omitted(bench: Bench, check: Check) -> str:
+def unit_when_omitted(bench: Walk, check: Check) -> str:
     """The unit a bare number gets: the check's, in the shop's choice."""
     if check.quantity is Quantity.RESISTANCE:
         typical = check.typical or 1.0
@@ -67,7 +62,7 @@ def unit_when_omitted(bench: Bench, check: Check) -> str:
     return bench.units.typed_unit(check.quantity) if check.quantity is not None else ""
 
 
-def _reading(bench: Bench, text: str, check: Check) -> Reading:
+def _reading(bench: Walk, text: str, check: Check) -> Reading:
     """A typed line as a reading for a check. Raises UnitError saying what would be right."""
     if check.quantity is None:
         raise InputError(_("this step wants no number"))
@@ -111,7 +106,7 @@ def _as_reading(typed: Typed | Reading) -> Reading:
     )
 
 
-def _take_reading(bench: Bench, text: str) -> bool:
+def _take_reading(bench: Walk, text: str) -> bool:
     reading = _reading(bench, text, bench.visit.current)
     if reading.overload and not bench.taker.leads_proved(reading):
         raise StepError(
@@ -121,14 +116,14 @@ def _take_reading(bench: Bench, text: str) -> bool:
     return True
 
 
-def _note(bench: Bench, text: str) -> bool:
+def _note(bench: Walk, text: str) -> bool:
     if text.strip():
         key = bench.visit.current.key
         bench.taker.write(lambda stamp: Noted(stamp=stamp, text=text.strip(), check_key=key))
     return True
 
 
-def _did(bench: Bench, text: str) -> bool:
+def _did(bench: Walk, text: str) -> bool:
     if not text.strip():
         raise InputError(_("say what was done, such as: new cap fitted"))
     key = bench.visit.current.key
@@ -137,7 +132,7 @@ def _did(bench: Bench, text: str) -> bool:
     return True
 
 
-def _temperature(bench: Bench, text: str) -> bool:
+def _temperature(bench: Walk, text: str) -> bool:
     shop = not text.strip()
     if shop:
         celsius = bench.settings.shop_celsius
@@ -152,14 +147,14 @@ def _temperature(bench: Bench, text: str) -> bool:
     return True
 
 
-def _leads(bench: Bench, text: str) -> bool:
+def _leads(bench: Walk, text: str) -> bool:
     reading = bench.taker.typed(_as_reading(read_typed(text, quantity=Quantity.RESISTANCE)))
     bench.taker.keep_zero(TYPED, bench.meter.judge_zero(reading, bench.meter.setup))
     bench.end_stage(Stage.LEADS)
     return True
 
 
-def _known_resistor(bench: Bench, text: str) -> bool:
+def _known_resistor(bench: Walk, text: str) -> bool:
     unit = "kohm" if bench.settings.known_resistor >= 1e3 else "ohm"
     typed = read_typed(text, quantity=Quantity.RESISTANCE, default_unit=unit)
     bench.known.take(bench.taker.typed(_as_reading(typed)), bench.moment)
@@ -167,7 +162,7 @@ def _known_resistor(bench: Bench, text: str) -> bool:
     return True
 
 
-def _drop_current(bench: Bench, text: str) -> bool:
+def _drop_current(bench: Walk, text: str) -> bool:
     typed = read_typed(text, quantity=Quantity.CURRENT, default_unit="mA")
     if typed.value is None or not 0.0 < typed.value <= 0.1:
         raise InputError(
@@ -177,7 +172,7 @@ def _drop_current(bench: Bench, text: str) -> bool:
     return False
 
 
-def _drop_volts(bench: Bench, text: str) -> bool:
+def _drop_volts(bench: Walk, text: str) -> bool:
     prompt = bench.prompt
     memory = prompt.memory if prompt is not None else ""
     current = _as_reading(read_typed(memory, quantity=Quantity.CURRENT, default_unit="mA"))

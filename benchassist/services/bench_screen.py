@@ -1,9 +1,5 @@
 """The bench as it stands, as one value for the window to paint."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Moment, Taken
 from benchassist.core.procedure import Caution, Check, CheckKind
@@ -30,13 +26,11 @@ from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _, ngettext
+from benchassist.services.walk import Walk
 from benchassist.units import find_unit, scaled, text_of
 
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
 
-
-def view_of(bench: Bench) -> BenchView:
+def view_of(bench: Walk) -> BenchView:
     """Everything the bench screen shows now."""
     visit, check = bench.visit, bench.visit.current
     shown = shown_of(bench)
@@ -91,7 +85,7 @@ def view_of(bench: Bench) -> BenchView:
     )
 
 
-def _verdict(bench: Bench, shown: Taken | None) -> tuple[Verdict | None, bool, tuple[str, ...]]:
+def _verdict(bench: Walk, shown: Taken | None) -> tuple[Verdict | None, bool, tuple[str, ...]]:
     check = bench.visit.current
     if shown is not None:
         reasons = wording.reasons(shown.judgement, shown.band, shown.reading, units=bench.units)
@@ -103,7 +97,7 @@ def _verdict(bench: Bench, shown: Taken | None) -> tuple[Verdict | None, bool, t
     return None, False, ()
 
 
-def _ask(bench: Bench, choices: tuple[Choice, ...]) -> Ask:
+def _ask(bench: Walk, choices: tuple[Choice, ...]) -> Ask:
     if bench.prompt is not None:
         return Ask.TEXT
     if bench.asking_option():
@@ -111,19 +105,19 @@ def _ask(bench: Bench, choices: tuple[Choice, ...]) -> Ask:
     return Ask.LOOK if choices else Ask.READING
 
 
-def _place_text(bench: Bench) -> str:
+def _place_text(bench: Walk) -> str:
     procedure = bench.visit.procedure
     steps = len(procedure.checks)
     text = ngettext("{complaint} · {n} step", "{complaint} · {n} steps", steps)
     return text.format(complaint=bench.visit.header.interview.complaint or procedure.title, n=steps)
 
 
-def meter_text(bench: Bench) -> str:
+def meter_text(bench: Walk) -> str:
     """The link in words, beside the meter's letter."""
     return wording.link_text(bench.meter.link_state, bench.meter.age)
 
 
-def _leads_text(bench: Bench) -> str:
+def _leads_text(bench: Walk) -> str:
     channel = bench.meter.channel.name if bench.meter.channel is not None else "typed"
     leads = bench.visit.leads(channel)
     part = bench.taker.measured_temperature()
@@ -142,7 +136,7 @@ def _leads_text(bench: Bench) -> str:
     return warm + _("Leads {value}, taken off").format(value=value)
 
 
-def _title(bench: Bench) -> str:
+def _title(bench: Walk) -> str:
     if _opening(bench):
         return _("How warm is the part?")
     match bench.stage:
@@ -154,7 +148,7 @@ def _title(bench: Bench) -> str:
             return bench.visit.current.title
 
 
-def _step_text(bench: Bench) -> str:
+def _step_text(bench: Walk) -> str:
     if bench.visit.closed:
         return _("Closed")
     if bench.stage is not Stage.CHECKS or _opening(bench):
@@ -166,11 +160,11 @@ def _step_text(bench: Bench) -> str:
     )
 
 
-def _by_meter(bench: Bench) -> bool:
+def _by_meter(bench: Walk) -> bool:
     return bench.stage is not Stage.CHECKS or bench.visit.current.kind is CheckKind.MEASURE
 
 
-def _ruler(bench: Bench, shown: Taken | None) -> Ruler | None:
+def _ruler(bench: Walk, shown: Taken | None) -> Ruler | None:
     """The reading in its band; the band alone while there is none."""
     if shown is not None:
         return line_ruler(shown, bench.units)
@@ -180,7 +174,7 @@ def _ruler(bench: Bench, shown: Taken | None) -> Ruler | None:
     return empty_ruler(band, units=bench.units)
 
 
-def _hint(bench: Bench) -> str:
+def _hint(bench: Walk) -> str:
     prompt, quantity = bench.prompt, bench.visit.current.quantity
     if prompt is None:
         return ""
@@ -194,20 +188,20 @@ def _hint(bench: Bench) -> str:
     return text.format(unit=find_unit(unit, quantity=quantity).symbol)
 
 
-def _opening(bench: Bench) -> bool:
+def _opening(bench: Walk) -> bool:
     """Whether the visit's first question, the temperature, is being asked."""
     prompt = bench.prompt
     asked = prompt is not None and prompt.purpose is Purpose.TEMPERATURE
     return asked and not bench.visit.entries
 
 
-def _setting_label(bench: Bench) -> str:
+def _setting_label(bench: Walk) -> str:
     if not _by_meter(bench):
         return _("Use:")
     return _("Meter is on:") if bench.meter.live is not None else _("Set the meter:")
 
 
-def _setting(bench: Bench) -> str:
+def _setting(bench: Walk) -> str:
     if _opening(bench):
         return ""
     live = bench.meter.live
@@ -218,13 +212,13 @@ def _setting(bench: Bench) -> str:
     return bench.visit.current.setting
 
 
-def _touch_label(bench: Bench) -> str:
+def _touch_label(bench: Walk) -> str:
     if _by_meter(bench):
         return _("Touch:")
     return _("Look:") if bench.visit.current.kind is CheckKind.LOOK else _("Where:")
 
 
-def _touch(bench: Bench) -> str:
+def _touch(bench: Walk) -> str:
     if _opening(bench):
         return ""
     match bench.stage:
@@ -239,11 +233,11 @@ def _touch(bench: Bench) -> str:
             return bench.visit.current.touch
 
 
-def _cautions(bench: Bench, check: Check) -> tuple[Caution, ...]:
+def _cautions(bench: Walk, check: Check) -> tuple[Caution, ...]:
     return check.cautions if bench.stage is Stage.CHECKS and not _opening(bench) else ()
 
 
-def _sketch(bench: Bench) -> str:
+def _sketch(bench: Walk) -> str:
     match bench.stage:
         case Stage.LEADS:
             return "leads"
@@ -253,7 +247,7 @@ def _sketch(bench: Bench) -> str:
             return bench.visit.current.sketch
 
 
-def _strip(bench: Bench) -> Strip:
+def _strip(bench: Walk) -> Strip:
     channel = bench.meter.channel
     if channel is None:
         return Strip()
@@ -267,7 +261,7 @@ def _strip(bench: Bench) -> Strip:
     )
 
 
-def _banner(bench: Bench) -> str:
+def _banner(bench: Walk) -> str:
     if bench.pen.trouble:
         return _("Not saved yet: {why}. Trying again").format(why=bench.pen.trouble)
     if bench.message:

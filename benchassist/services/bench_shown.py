@@ -1,18 +1,12 @@
 """Which reading the bench shows: what is typed, on its way, just taken, live, or what stands."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from benchassist.core.entry import Taken
 from benchassist.services.bench_prompt import typed_so_far
 from benchassist.services.stage import Stage
-
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
+from benchassist.services.walk import Walk
 
 
-def shown_of(bench: Bench) -> Taken | None:
+def shown_of(bench: Walk) -> Taken | None:
     """The reading the number block and the ruler show: what stands, is typed, or is live."""
     if bench.stage is not Stage.CHECKS or bench.asking_option():
         return None

@@ -1,9 +1,5 @@
 """The slip beside the bench: its head, its lines with the live one in pencil, and the ribbon."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Taken
 from benchassist.core.slip import Ink, Line
@@ -13,12 +9,10 @@ from benchassist.services.bench_shown import stands
 from benchassist.services.bench_view import RibbonItem, SlipHead
 from benchassist.services.slip_line import lines_of, taken_line
 from benchassist.services.translation import _
-
-if TYPE_CHECKING:
-    from benchassist.services.bench import Bench
+from benchassist.services.walk import Walk
 
 
-def head_of(bench: Bench) -> SlipHead:
+def head_of(bench: Walk) -> SlipHead:
     """The top of the slip."""
     header = bench.visit.header
     machine = header.machine
@@ -35,7 +29,7 @@ def head_of(bench: Bench) -> SlipHead:
     )
 
 
-def ribbon_of(bench: Bench) -> tuple[RibbonItem, ...]:
+def ribbon_of(bench: Walk) -> tuple[RibbonItem, ...]:
     """Every step with what was found there."""
     visit, items = bench.visit, []
     for number, check in enumerate(visit.procedure.checks, start=1):
@@ -66,7 +60,7 @@ def ribbon_of(bench: Bench) -> tuple[RibbonItem, ...]:
     return tuple(items)
 
 
-def lines_and_place(bench: Bench, shown: Taken | None) -> tuple[list[Line], int]:
+def lines_and_place(bench: Walk, shown: Taken | None) -> tuple[list[Line], int]:
     """The slip's lines, what is live among them in pencil, and which one the bench is on."""
     visit, check = bench.visit, bench.visit.current
     pencil = bench.pen.pencilled

@@ -519,3 +519,15 @@ def test_poll_14_refuses(text: str) -> None:
 def test_poll_14_other_functions_are_not_read() -> None:
     """A well-formed answer of a function that is not known."""
     assert parsed("poll-14", b"HF   0123    \r") is Unread.FUNCTION
+
+
+# --- text-line ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("digits", "is_read"),
+    [("123456789", True), ("1234.56789", True), ("1234567890", False), ("1.234567890", False)],
+)
+def test_text_line_has_nine_digits_at_most(digits: str, is_read: bool) -> None:
+    """No display shows more; found by the coverage-guided fuzzer as 2E+38 degrees."""
+    assert isinstance(parsed("text-line", f"TMP {digits} C\r\n".encode()), Shown) is is_read

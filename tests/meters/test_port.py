@@ -212,13 +212,13 @@ def test_ports_are_listed_with_what_usb_says(monkeypatch: pytest.MonkeyPatch) ->
     class Found:
         def __init__(self, device: str, description: str | None, vid: int | None) -> None:
             self.device, self.description, self.vid = device, description, vid
-            self.pid, self.serial_number = vid, None
+            self.pid, self.serial_number, self.location = vid, None, device[-1] if vid else None
 
     listed = [Found("/dev/b", "a lead", 0x10), Found("/dev/a", "n/a", None)]
     monkeypatch.setattr(list_ports, "comports", lambda: listed)
     assert ports() == (
         PortInfo(port="/dev/a"),
-        PortInfo(port="/dev/b", description="a lead", vid=0x10, pid=0x10),
+        PortInfo(port="/dev/b", description="a lead", vid=0x10, pid=0x10, location="b"),
     )
 
 

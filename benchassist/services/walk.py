@@ -1,0 +1,149 @@
+"""A visit's walk: at which stage and step it is, what is being typed, what waits for the disk.
+
+Everything on the bench works on this one state; `Bench` adds time, keys and the view.
+"""
+
+from benchassist.core.entry import Closed, Entry, Moment, MovedTo
+from benchassist.core.procedure import Check
+from benchassist.core.quantity import Quantity
+from benchassist.core.steady import is_shorted
+from benchassist.core.visit import Visit
+from benchassist.services.meter import Meter
+from benchassist.services.needs import Clock, Store
+from benchassist.services.pen import Pen
+from benchassist.services.prompt import Prompt, Purpose
+from benchassist.services.receipt import Receipts
+from benchassist.services.self_check import SelfCheck
+from benchassist.services.settings import Settings
+from benchassist.services.stage import Stage
+from benchassist.services.taker import Taker
+from benchassist.units import UnitChoice
+
+FAR_FROM_SHORT = 100.0
+"""Ohm. Where a band begins above it, probes held together are no reading of the part."""
+
+
+class Walk:
+    """One visit under work."""
+
+    def __init__(
+        self,
+        visit: Visit,
+        *,
+        store: Store,
+        receipts: Receipts,
+        clock: Clock,
+        meter: Meter,
+        thermometer: Meter | None = None,
+        settings: Settings,
+        units: UnitChoice,
+        new: bool = False,
+    ) -> None:
+        self.visit = visit
+        self.meter = meter
+        self.clock = clock
+        self.settings = settings
+        self.units = units
+        self.pen = Pen(visit, store, receipts, clock, new=new)
+        self.thermometer = thermometer
+        self.taker = Taker(
+            visit,
+            self.pen,
+            clock=clock,
+            meter=meter,
+            thermometer=thermometer,
+            settings=settings,
+        )
+        self.known = SelfCheck(visit, self.pen, self.taker, settings)
+        self.prompt: Prompt | None = None
+        self.message = ""
+        self.stage = Stage.CHECKS
+        self.moment = Moment.START
+        self.flash: Entry | None = None
+        """The taken reading or look that turned to ink last, until the bench goes on."""
+        self.waiting: Entry | None = None
+        """The one that is still on its way to disk."""
+        self._ahead: list[Stage] = []
+        if not visit.entries:
+            self._ahead = [Stage.LEADS, Stage.KNOWN_RESISTOR]
+            self.prompt = Prompt(purpose=Purpose.TEMPERATURE)
+        self.arrive()
+
+    def settle(self) -> None:
+        """Take in acknowledgements alone; also while the bench is not in front."""
+        for entry in self.pen.settle():
+            if entry is self.waiting:
+                self.waiting, self.flash = None, entry
+
+    def asking_option(self) -> bool:
+        """Whether the marking is asked before anything else here."""
+        return self.stage is Stage.CHECKS and self.visit.needs_option(self.visit.current)
+
+    def begin_stages(self) -> None:
+        """The temperature was asked: now the leads and the known resistor of a new visit."""
+        if self._ahead and self.stage is Stage.CHECKS:
+            self.stage = self._ahead.pop(0)
+            self.arrive()
+
+    def begin_zeroing(self) -> None:
+        """Zero the leads, then come back to the step."""
+        self.stage = Stage.LEADS
+        self.arrive()
+
+    def begin_self_check(self, moment: Moment) -> None:
+        """Measure the known resistor, then come back, or close where it is the visit's end."""
+        self.stage, self.moment = Stage.KNOWN_RESISTOR, moment
+        self.arrive()
+
+    def end_stage(self, done: Stage) -> None:
+        """What opens or closes the visit is done, or passed over: on to what comes next."""
+        if self.stage is not done:
+            return
+        self.stage = self._ahead.pop(0) if self._ahead else Stage.CHECKS
+        closing = done is Stage.KNOWN_RESISTOR and self.moment is Moment.END
+        self.moment = Moment.START
+        self.arrive()
+        if closing:
+            self.close_now()
+
+    @property
+    def wanted(self) -> Quantity | None:
+        """What the meter is to be set to here; a speed comes from it in hertz."""
+        if self.stage is not Stage.CHECKS:
+            return Quantity.RESISTANCE
+        quantity = self.visit.current.quantity
+        return Quantity.FREQUENCY if quantity is Quantity.SPEED else quantity
+
+    def arrive(self) -> None:
+        """Tell the meter what is wanted here."""
+        self.meter.expect(self.wanted)
+        self.flash = None
+        self.message = ""
+        at_checks = self.stage is Stage.CHECKS and not self._ahead
+        if at_checks and self.prompt is None and self.taker.needs_temperature():
+            self.ask(Purpose.TEMPERATURE)
+
+    def move_to(self, check: Check) -> None:
+        """Go to a check; what opens or closes a visit is left for later."""
+        self.stage, self.moment, self._ahead = Stage.CHECKS, Moment.START, []
+        self.pen.write(lambda stamp: MovedTo(stamp=stamp, check_key=check.key))
+        self.arrive()
+
+    def ask(self, purpose: Purpose, *, memory: str = "") -> None:
+        """Wait for a line of text."""
+        self.prompt = Prompt(purpose=purpose, memory=memory)
+
+    def close_now(self) -> None:
+        """Close the visit. Raises StepError where something undone must first be put back."""
+        self.taker.write(lambda stamp: Closed(stamp=stamp))
+
+    def proving_leads(self) -> bool:
+        """Whether the probes are held together where that can only be the proof of the leads."""
+        live, band = self.meter.live, self.visit.band(self.visit.current)
+        lower = band.lower if band is not None else None
+        far_off = lower is not None and lower > FAR_FROM_SHORT
+        return live is not None and is_shorted(live) and (far_off or self._expects_open())
+
+    def _expects_open(self) -> bool:
+        check = self.visit.current
+        return check.expects_overload or check.polarities == 2
