@@ -121,6 +121,8 @@ class LeadsZeroed:
     stamp: Stamp
     channel: str
     zero: LeadZero
+    meter: str = ""
+    """What the meter is known by; another meter on the same channel has other leads."""
 
 
 class Moment(StrEnum):

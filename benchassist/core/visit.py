@@ -70,6 +70,7 @@ class ZeroedLeads:
 
     zero: LeadZero
     at: datetime
+    meter: str = ""
 
 
 class Visit:
@@ -138,7 +139,7 @@ class Visit:
             case OptionChosen():
                 self._options[entry.option_group] = entry.option_key
             case LeadsZeroed():
-                self._zeros[entry.channel] = ZeroedLeads(entry.zero, entry.stamp.at)
+                self._zeros[entry.channel] = ZeroedLeads(entry.zero, entry.stamp.at, entry.meter)
             case TemperatureSet():
                 self._temperature = entry
             case Noted() | SelfChecked() | Did():

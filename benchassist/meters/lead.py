@@ -58,7 +58,8 @@ class Lead:
             return
         names = {address, os.path.realpath(address)}
         found = next((port for port in self._lister() if port.port in names), None)
-        self._usb = found if found is not None and same_port(found, (found,)) else None
+        # None where nothing but its name tells it from another.
+        self._usb = None if found is None else same_port(found, (found,))
 
     def is_there(self) -> bool:
         """Whether it is plugged in; an address on a network always is."""

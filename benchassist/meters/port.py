@@ -230,9 +230,7 @@ def _refusal(port: str, setting: LineSetting, error: Exception) -> PortError:
             _("Nothing answers at {port}: switch it on and check the address").format(port=port)
         )
     if number in ABSENT or "FileNotFoundError" in text:
-        return PortError(
-            _("Port {port} is not there: plug the meter's lead in").format(port=port)
-        )
+        return PortError(_("Port {port} is not there: plug the meter's lead in").format(port=port))
     if number in FORBIDDEN:
         return forbidden(port, group_of(port) if Path(port).exists() else _usual_group())
     if number in BUSY or "PermissionError" in text:

@@ -1,13 +1,16 @@
 """Where links to meters are made."""
 
+import threading
 from collections.abc import Callable
 
-from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
+from benchassist.core.link import LinkRequest, ListeningOn, PortInfo, Proposal, ProtocolInfo
 from benchassist.core.reading import Reading
 from benchassist.errors import InputError
 from benchassist.meters.link import MeterLink
 from benchassist.meters.port import LineSetting, check_address, open_port, ports
 from benchassist.meters.roster import FAMILIES, family
+from benchassist.meters.scout import Scout
+from benchassist.meters.search import Search
 from benchassist.meters.translation import _
 from benchassist.meters.usbtmc import is_usbtmc, open_usbtmc, usbtmc_ports
 
@@ -51,3 +54,34 @@ class Room:
             opener=open_usbtmc if on_usb else open_port,
             lister=self.ports,
         )
+
+    def listen(
+        self, port: str, stop: threading.Event, *, asks: bool = False
+    ) -> tuple[Proposal, ...]:
+        """What a meter on this port may be, the surest first; takes up to twenty seconds.
+
+        Only listens, unless `asks` allows to speak to it; the port is left closed. Raises
+        InputError for an address that cannot be, PortError where it does not open.
+        """
+        return self._search(port, stop, asks=asks).run()
+
+    def scout(self, port: str) -> Scout:
+        """The same in a thread of its own, asking too: somebody wants to know. Raises InputError."""
+        check_address(port)
+        return Scout(port, lambda stop, tell: self._search(port, stop, asks=True, tell=tell))
+
+    def _search(
+        self,
+        port: str,
+        stop: threading.Event,
+        *,
+        asks: bool,
+        tell: Callable[[ListeningOn], None] = lambda _step: None,
+    ) -> Search:
+        check_address(port)
+        if is_usbtmc(port):
+            instruments = tuple(known for known in FAMILIES if known.make_splitter is None)
+            return Search(
+                port, stop, asks=asks, families=instruments, opener=open_usbtmc, tell=tell
+            )
+        return Search(port, stop, asks=asks, tell=tell)

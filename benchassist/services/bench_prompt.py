@@ -14,7 +14,7 @@ from benchassist.services.taker import TYPED
 from benchassist.services.taking import VOLT_DROP, judge_volt_drop
 from benchassist.services.translation import _
 from benchassist.services.walk import Walk
-from benchassist.units import Typed, read_part_temperature, read_typed
+from benchassist.units import LengthUnit, Typed, read_part_temperature, read_typed
 
 
 def submit(bench: Walk, text: str) -> None:
@@ -54,8 +54,14 @@ def typed_so_far(bench: Walk) -> Reading | None:
         return None
 
 
-def unit_when_omitted(bench: Walk, check: Check) -> str:
-    """The unit a bare number gets: the check's, in the shop's choice."""
+def unit_when_omitted(bench: Walk, check: Check, text: str = "") -> str:
+    """The unit a bare number gets: the check's, in the shop's choice.
+
+    In a shop of thousandths, 30 is what a feeler is marked and .030 what a caliper shows.
+    """
+    inches = bench.units.length is LengthUnit.THOUSANDTH and check.quantity is Quantity.LENGTH
+    if inches and text.strip().isdecimal():
+        return "thou"
     if check.quantity is Quantity.RESISTANCE:
         typical = check.typical or 1.0
         return "Mohm" if typical >= 1e6 else "kohm" if typical >= 1e3 else "ohm"
@@ -66,7 +72,7 @@ def _reading(bench: Walk, text: str, check: Check) -> Reading:
     """A typed line as a reading for a check. Raises UnitError saying what would be right."""
     if check.quantity is None:
         raise InputError(_("this step wants no number"))
-    unit = unit_when_omitted(bench, check)
+    unit = unit_when_omitted(bench, check, text)
     written, _sep, range_text = text.strip().partition(" ")
     typed = (
         _overload_with_range(written, range_text, check.quantity, unit)

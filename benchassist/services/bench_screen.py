@@ -119,7 +119,7 @@ def meter_text(bench: Walk) -> str:
 
 def _leads_text(bench: Walk) -> str:
     channel = bench.meter.channel.name if bench.meter.channel is not None else "typed"
-    leads = bench.visit.leads(channel)
+    leads = bench.taker.leads(channel)
     part = bench.taker.measured_temperature()
     warm = ""
     if part is not None:

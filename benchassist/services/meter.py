@@ -76,6 +76,7 @@ class Meter:
         if self.channel is not None:
             self.channel.link.close()
         self.channel, self.request, self.matched_at, self._key = None, None, None, ""
+        self.zeroed = None
         self.steady.reset()
         self.now_steady = Steadiness(phase=Phase.EMPTY)
 
@@ -113,6 +114,13 @@ class Meter:
                 matched_at=self.matched_at.isoformat() if self.matched_at is not None else "",
             ),
         )
+
+    @property
+    def key(self) -> str:
+        """What this meter is known by while it is linked: its identity, else its port."""
+        if self.request is None:
+            return ""
+        return self._key or f"port:{self.request.port}"
 
     @property
     def may_take_by_itself(self) -> bool:

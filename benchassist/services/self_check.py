@@ -31,7 +31,7 @@ class SelfCheck:
 
     def take(self, reading: Reading, moment: Moment) -> Entry:
         """Write a reading of the known resistor down, with whether the two agree."""
-        zeroed = self._visit.leads(reading.channel)
+        zeroed = self._taker.leads(reading.channel)
         nominal = self._settings.known_resistor
         tolerance = self._settings.known_tolerance_percent
         judgement = judge_known(

@@ -175,6 +175,8 @@ def _not_proved(visit: Visit) -> Iterable[str]:
     known = {e.judgement.verdict for m in Moment if (e := visit.self_check(m)) is not None}
     if Verdict.OUT_OF_BAND in known:
         yield _("The meter did not read a known resistor right: treat its figures with care.")
+    if measured and not known:
+        yield _("The meter was not checked on a known resistor.")
     if known & UNDECIDED:
         yield _("A known resistor was touched and the meter could not tell whether it agrees.")
 

@@ -12,7 +12,7 @@ from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Reading
 from benchassist.core.speed import frequency_reading, rpm_per_hertz, speed_reading
 from benchassist.core.steady import Phase
-from benchassist.core.visit import Standing, Visit
+from benchassist.core.visit import Standing, Visit, ZeroedLeads
 from benchassist.services.meter import Meter
 from benchassist.services.needs import Clock
 from benchassist.services.pen import Pen
@@ -127,7 +127,7 @@ class Taker:
 
     def conditions(self, reading: Reading, *, spread: float = 0.0) -> Conditions:
         """The conditions under which the current check would judge a reading."""
-        check, zeroed = self._visit.current, self._visit.leads(reading.channel)
+        check, zeroed = self._visit.current, self.leads(reading.channel)
         given = reading
         if reading.channel != TYPED and check.pulses_per_rev:
             given = frequency_reading(reading, check.pulses_per_rev)
@@ -276,13 +276,23 @@ class Taker:
 
     def keep_zero(self, channel: str, zero: LeadZero) -> Entry:
         """Write a channel's lead zero down."""
-        return self._pen.write(lambda stamp: LeadsZeroed(stamp=stamp, channel=channel, zero=zero))
+        meter = self._meter.key if channel != TYPED else ""
+        return self._pen.write(
+            lambda stamp: LeadsZeroed(stamp=stamp, channel=channel, zero=zero, meter=meter)
+        )
+
+    def leads(self, channel: str) -> ZeroedLeads | None:
+        """The lead zero that holds on a channel: the one of the meter that is linked there now."""
+        zeroed = self._visit.leads(channel)
+        if zeroed is None or channel == TYPED or zeroed.meter == self._meter.key:
+            return zeroed
+        return None
 
     def borrow_zero(self) -> None:
         """A zero made on the meters page counts in the visit from its making on."""
         zeroed, channel = self._meter.zeroed, self._meter.channel
         if zeroed is None or channel is None or self._visit.closed:
             return
-        known = self._visit.leads(channel.name)
+        known = self.leads(channel.name)
         if known is None or (known.at < zeroed.at and known.zero != zeroed.zero):
             self.keep_zero(channel.name, zeroed.zero)

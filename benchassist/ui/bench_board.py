@@ -2,12 +2,10 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from benchassist.core.band import Verdict
-from benchassist.core.slip import Ink
-from benchassist.services.bench_view import Ask, BenchView, KeyHint, NumberState, RibbonItem
+from benchassist.services.bench_view import Ask, BenchView, KeyHint, NumberState
 from benchassist.services.translation import _
 from benchassist.ui.answers import Answers, Fixes
 from benchassist.ui.bench_layout import MARGIN, PANEL, BenchPlaces, Need, Place, bench_places
@@ -25,6 +23,7 @@ from benchassist.ui.bench_part import (
 from benchassist.ui.caution import CautionPanel, CautionRow, Cautions, caution_panel_height
 from benchassist.ui.entry import ENTRY_HEIGHT, ENTRY_LOW, EntryLine, EntryShown
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.hearing import heard_of, turned_to_ink
 from benchassist.ui.key_map import hint_for
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
@@ -45,14 +44,13 @@ class BenchBoard(Page):
     Its own are only the big view and whether the strip of the last minute shows.
     """
 
-    cued = Signal(str)
-    """'taken' when a reading has just turned to ink."""
-
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view: BenchView | None = None
         self._stood: tuple[object, ...] | None = None
         self.big = False
+        self.unseen = False
+        """While another page was in front: what happened there is not told when one comes back."""
         self.strip_shown = False
         self.slip = SlipPart(self)
         self.ribbon = Ribbon(self)
@@ -131,11 +129,16 @@ class BenchBoard(Page):
         self._show_frame(view)
         if self._stand(view) != self._stood:
             self.place()
-        inked = _turned_to_ink(was, view) if was is not None else ()
-        if inked:
-            self.cued.emit("taken")
-        if any(item.verdict is not Verdict.BY_EYE for item in inked):
+        if was is not None and not self.unseen:
+            self._tell(was, view)
+
+    def _tell(self, was: BenchView, view: BenchView) -> None:
+        """What came between two views is heard, and a taken reading flashes."""
+        if any(item.verdict is not Verdict.BY_EYE for item in turned_to_ink(was, view)):
             self.number.flash()
+        heard = heard_of(was, view)
+        if heard is not None:
+            self.cued.emit(heard)
 
     def _message(self, view: BenchView) -> str:
         """What is wrong now: what the last key could not do, else what the desk says."""
@@ -271,12 +274,6 @@ class BenchBoard(Page):
         entry_scale = BIG_ENTRY if self.big else 1.0
         self.entry.dress(Look(look.palette, look.s * entry_scale))
         self.place()
-
-
-def _turned_to_ink(was: BenchView, view: BenchView) -> tuple[RibbonItem, ...]:
-    """Steps that stood in pencil and stand in ink now: what was taken is on disk."""
-    pencil = {item.key for item in was.ribbon if item.ink is Ink.PENCIL}
-    return tuple(i for i in view.ribbon if i.key in pencil and i.ink is Ink.INK)
 
 
 def _instructions(view: BenchView) -> Instructions:

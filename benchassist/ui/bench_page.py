@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.services.bench_view import Ask, BenchView, NumberState
 from benchassist.services.desk import Action, BenchDesk
 from benchassist.ui.bench_board import BenchBoard
+from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.key_map import action_of, hint_for, split_action
 from benchassist.ui.page import Turn
 
@@ -37,6 +38,7 @@ class BenchPage(BenchBoard):
 
     def left(self) -> None:
         """Tell the desk that the bench is out of sight."""
+        self.unseen = True
         if self._desk is not None:
             desk = self._desk
             self.attempt(lambda: desk.act(Action.LEAVE))
@@ -48,16 +50,21 @@ class BenchPage(BenchBoard):
         if desk is not None:
             desk.tick()
             view = desk.view()
-            if view != self._view:
+            if view != self._view or self._message(view) != self.message.value:
                 self.show_view(view)
+            self.unseen = False
 
     def act(self, action: str, argument: str = "") -> None:
         """Hand an action to the desk and show at once what came of it."""
         desk = self._desk
         if desk is None:
             return
-        self.attempt(lambda: desk.act(action, argument))
-        self.show_view(desk.view())
+        done = self.attempt(lambda: desk.act(action, argument))
+        view = desk.view()
+        self.show_view(view)
+        refusal = self.problem if not done else view.text_error if action == Action.SUBMIT else ""
+        if refusal:
+            self.cued.emit(Heard(Cue.REFUSED, refusal))
 
     # --- keys ----------------------------------------------------------------------------------
 
@@ -92,7 +99,7 @@ class BenchPage(BenchBoard):
 
     def _do(self, action: str, argument: str) -> None:
         match action:
-            case "print" | "counter" | "help" | "meters":
+            case "print" | "counter" | "help" | "meters" | "match":
                 self.turned.emit(Turn(page=action))
             case "big":
                 self._own("V")
@@ -120,6 +127,9 @@ class BenchPage(BenchBoard):
                 return True
             case "L":
                 self.turned.emit(Turn(page="meters"))
+                return True
+            case "F5":
+                self.turned.emit(Turn(page="match"))
                 return True
             case _:
                 return False

@@ -22,6 +22,8 @@ class MeterCardSheet(Part[MetersView]):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(NO_METER, parent)
+        self.with_leads = True
+        """A thermometer has no leads to zero."""
 
     def put(self, value: MetersView) -> None:
         """Leave the live number aside: it is not on the card."""
@@ -44,8 +46,8 @@ class MeterCardSheet(Part[MetersView]):
         """Name, source, every range, the lead zero."""
         view = self.value
         rows = [f"{r.range_text}: {r.doubt_text}" for r in view.ranges]
-        leads = f"{view.leads_value} {view.leads_unit}".strip()
-        parts = (view.card_title, view.card_source, *rows, leads, view.leads_note)
+        leads = (f"{view.leads_value} {view.leads_unit}".strip(), view.leads_note)
+        parts = (view.card_title, view.card_source, *rows, *(leads if self.with_leads else ()))
         return ". ".join(t for t in parts if t)
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
@@ -64,7 +66,7 @@ class MeterCardSheet(Part[MetersView]):
         row(painter, QRectF(inner.left(), y, inner.width(), 25), card, name)
         row(painter, QRectF(inner.left(), y + 25, inner.width(), 21), view.card_source, dim)
         y += 56
-        foot = room.bottom() - LEADS_HIGH
+        foot = room.bottom() - (LEADS_HIGH if self.with_leads else 8.0)
         y = self._paint_table(painter, QRectF(inner.left(), y, inner.width(), foot - y), palette)
         note = QRectF(inner.left(), y + 8, inner.width(), max(0.0, foot - y - 14))
         text = view.card_note or _(
@@ -73,7 +75,9 @@ class MeterCardSheet(Part[MetersView]):
         )
         if note.height() > 38:
             paragraph(painter, note, text, dim, least=13)
-        self._paint_leads(painter, QRectF(inner.left(), foot, inner.width(), LEADS_HIGH), palette)
+        if self.with_leads:
+            leads = QRectF(inner.left(), foot, inner.width(), LEADS_HIGH)
+            self._paint_leads(painter, leads, palette)
 
     def _paint_table(self, painter: QPainter, room: QRectF, palette: Palette) -> float:
         heads = (_("Range"), _("Steps of"), _("Doubt"), _("For example"))

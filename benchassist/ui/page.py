@@ -15,11 +15,15 @@ from benchassist.ui.look import Look
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
-    """Where a page asks the window to go; `visit_id` or `machine_id` where it matters."""
+    """Where a page asks the window to go; `visit_id` or `machine_id` where it matters.
+
+    `second`: of the second meter, the thermometer.
+    """
 
     page: str
     visit_id: str = ""
     machine_id: str = ""
+    second: bool = False
 
 
 class Page(QWidget):
@@ -27,6 +31,8 @@ class Page(QWidget):
 
     turned = Signal(object)
     bar_changed = Signal()
+    cued = Signal(object)
+    """A `Heard`: something happened that can be told without looking."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -347,6 +347,7 @@ def test_an_impossible_temperature_keeps_asking() -> None:
         ("0.76", LengthUnit.MILLIMETRE, 0.76e-3, 1e-5),
         (".030", LengthUnit.THOUSANDTH, 0.762e-3, 2.54e-5),
         ("30 thou", LengthUnit.THOUSANDTH, 0.762e-3, 2.54e-5),
+        ("30", LengthUnit.THOUSANDTH, 0.762e-3, 2.54e-5),
         ("0.030 in", LengthUnit.MILLIMETRE, 0.762e-3, 2.54e-5),
         ("0.76 mm", LengthUnit.THOUSANDTH, 0.76e-3, 1e-5),
     ],

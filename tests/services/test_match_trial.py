@@ -161,3 +161,14 @@ def test_a_thermometer_gives_the_part_its_temperature() -> None:
     assert one.judgement.value == pytest.approx((9990.0 - 0.2) / (1 + 0.00393 * 25.0))
     rig.meter.disconnect()
     rig.bench.thermometer.disconnect()
+
+
+def test_another_meters_lead_zero_does_not_count() -> None:
+    """Linking another meter on the same channel leaves the leads to be zeroed again."""
+    rig = Rig()
+    rig.past_the_start()
+    assert rig.bench.view().leads_text.startswith("Leads 0.2")
+    rig.meter.connect(LinkRequest(port="/dev/other", protocol="nibble-14"))
+    rig.bench.tick()
+    assert rig.bench.view().leads_text == "Leads not zeroed"
+    rig.meter.disconnect()
