@@ -30,6 +30,9 @@ UNATTENDED_HASTE = 3.0
 """How much faster than a person's the hands are then; the bench itself waits as long as ever."""
 
 
+THEMES = ("system", "light", "dark")
+
+
 class SystemClock:
     """The computer's clocks."""
 
@@ -68,6 +71,18 @@ def settings_of(place: Place) -> Settings:
     from benchassist.services.settings import SettingsFile
 
     return SettingsFile(place.home / "settings.json").read()
+
+
+def peek_theme(place: Place) -> str:
+    """The palette that is set, read with nothing that is heavy; 'system' whatever is wrong."""
+    import json
+
+    try:
+        given = json.loads((place.home / "settings.json").read_text("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return "system"
+    theme = given.get("theme") if isinstance(given, dict) else None
+    return theme if isinstance(theme, str) and theme in THEMES else "system"
 
 
 def open_store(place: Place) -> SqlStore:
@@ -149,7 +164,12 @@ def open_window(place: Place) -> int:
             stack.callback(shop.close)
             return replace(shop.desks(), practice=lambda: start_practice(place))
 
-        return run_window(load, lambda: settings_of(place), lambda kept: keep_settings(place, kept))
+        return run_window(
+            load,
+            lambda: settings_of(place),
+            lambda kept: keep_settings(place, kept),
+            peek_theme(place),
+        )
 
 
 def keep_settings(place: Place, settings: Settings) -> None:
@@ -197,7 +217,7 @@ def open_practice(place: Place) -> int:
             for hands in beside:
                 hands.dress(settings.theme)
 
-        return run_window(load, lambda: settings_of(own), keep)
+        return run_window(load, lambda: settings_of(own), keep, peek_theme(own))
 
 
 def play_practice(place: Place, folder: Path) -> dict[str, object]:

@@ -66,7 +66,10 @@ class Room:
         return self._search(port, stop, asks=asks).run()
 
     def scout(self, port: str) -> Scout:
-        """The same in a thread of its own, asking too: somebody wants to know. Raises InputError."""
+        """The same in a thread of its own, and asking: a person named the port.
+
+        Raises InputError for an address that cannot be.
+        """
         check_address(port)
         return Scout(port, lambda stop, tell: self._search(port, stop, asks=True, tell=tell))
 

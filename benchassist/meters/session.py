@@ -1,7 +1,6 @@
 """What a link and the way a meter is spoken to have to say to each other."""
 
 import contextlib
-import sys
 import threading
 import time
 from collections.abc import Callable
@@ -12,7 +11,7 @@ from benchassist.core.reading import LinkState, Reading
 from benchassist.errors import PortError
 from benchassist.meters.port import Port
 
-
+SLEEP_CLOCK: Final[int | None] = getattr(time, "CLOCK_BOOTTIME", None)
 ASLEEP_S: Final = 10.0
 """No read and nothing between two of them takes so long: the computer slept, or we were halted."""
 WAKING_S: Final = 0.2
@@ -34,22 +33,15 @@ class Time(Protocol):
         ...
 
 
-def awake_and_asleep() -> float:
-    """Monotonic seconds that go on while the computer sleeps, where the system has such a clock.
-
-    On one that stands still meanwhile, a reading from before would look fresh after it.
-    """
-    if sys.platform == "linux":
-        return time.clock_gettime(time.CLOCK_BOOTTIME)
-    return time.monotonic()
-
-
 class SystemTime:
-    """The computer's own."""
+    """The computer's own, on the clock that goes on while it sleeps, where there is one.
+
+    On a clock that stands still meanwhile, a reading from before would look fresh after it.
+    """
 
     def monotonic(self) -> float:
-        """Seconds, never going back, sleep included."""
-        return awake_and_asleep()
+        """Seconds, never going back."""
+        return time.monotonic() if SLEEP_CLOCK is None else time.clock_gettime(SLEEP_CLOCK)
 
     def wait(self, stop: threading.Event, seconds: float) -> None:
         """Return after `seconds`, or at once when `stop` is set."""

@@ -32,6 +32,9 @@ class Channel:
         self.identity = ""
         self.has_lived = False
         """Whether the meter was ever heard on this link."""
+        self.refused = False
+        """Whether the port is there and stays shut until a person does what `detail` says."""
+        self._heard_at: float | None = None
         self._recent: deque[Arrival] = deque(maxlen=4096)
 
     @property
@@ -47,9 +50,11 @@ class Channel:
                 case Reading():
                     reading = self.setup.complete(item)
                     self._recent.append(Arrival(now, reading))
+                    self._heard_at = now
                     taken_in.append(reading)
                 case LinkChange():
                     self.state, self.detail = item.state, item.detail
+                    self.refused = item.refused
                     self.identity = item.identity or self.identity
                     self.has_lived = self.has_lived or item.state is LinkState.LIVE
                     if item.state not in (LinkState.LIVE, LinkState.STALLED):
@@ -68,6 +73,10 @@ class Channel:
         """Seconds since the newest reading, None where there is none."""
         return None if self.last is None else max(0.0, now - self.last.at)
 
+    def silence(self, now: float) -> float | None:
+        """Seconds since a reading came on this link, cut or not; None where none ever did."""
+        return None if self._heard_at is None else max(0.0, now - self._heard_at)
+
     def period(self) -> float | None:
         """The meter's own seconds between readings, from its last eight; None before the second."""
         times = [a.reading.t_s for a in list(self._recent)[-8:]]
@@ -79,6 +88,8 @@ class Channel:
         age = self.age(now)
         if age is None:
             return False
+        if self.state is LinkState.STALLED:
+            return True
         return age > max(3.0 * (self.period() or 0.0), LEAST_STALE)
 
     def live(self, now: float) -> Reading | None:

@@ -10,9 +10,10 @@ from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Gap, LinkChange, LinkState, Reading
 from benchassist.core.steady import Phase, ProbeTouch, Steadiness, SteadyDetector
 from benchassist.errors import StepError
+from benchassist.services.acquaintance import NO, Acquaintance
 from benchassist.services.channel import Channel
 from benchassist.services.link_text import link_trouble
-from benchassist.services.meter_memory import KnownMeter, MeterMemory, key_of
+from benchassist.services.meter_memory import KnownMeter, MeterMemory
 from benchassist.services.needs import Clock, LinkRequest, MeterRoom
 from benchassist.services.taking import MeterSetup
 from benchassist.services.translation import _
@@ -48,7 +49,10 @@ class Meter:
         self._clock = clock
         self._memory = memory
         self._name = name
-        self._key = ""
+        self.acquaintance = Acquaintance(memory)
+        self._set_aside: tuple[MeterSetup, datetime | None, Zeroed | None] | None = None
+        """What held for the meter before a stranger came back in its place."""
+        self._settled = ""
         self.matched_at: datetime | None = None
         """When its display was last matched; a meter that never was is taken from by key only."""
         self.cards = tuple(cards)
@@ -64,32 +68,33 @@ class Meter:
     def connect(self, request: LinkRequest) -> None:
         """Open a link; the one before is closed. Raises InputError for a line that is not one."""
         self.disconnect()
+        known = self.acquaintance.plugged(request, self._room.ports())
         request = replace(request, channel=self._name)
+        if known is not None and (request.dtr, request.rts) == (None, None):
+            request = replace(request, dtr=known.dtr, rts=known.rts)
         link = self._room.open(request)
         self.request = request
         self.channel = Channel(link, replace(self.setup, name=self.setup.name or request.protocol))
         self.touch = ProbeTouch()
-        self._recall("")
+        self._use(known)
 
     def disconnect(self) -> None:
         """Close the link and forget what it showed."""
         if self.channel is not None:
             self.channel.link.close()
-        self.channel, self.request, self.matched_at, self._key = None, None, None, ""
-        self.zeroed = None
+        self.channel, self.request, self.matched_at = None, None, None
+        self.zeroed = self._set_aside = None
+        self._settled = ""
+        self.acquaintance.forget()
         self.steady.reset()
         self.now_steady = Steadiness(phase=Phase.EMPTY)
 
     # --- what is known of it ---------------------------------------------------------------------
 
-    def _recall(self, identity: str) -> None:
-        """What the shop knows of this meter; a SCPI instrument is known once it has said who."""
-        if self._memory is None or self.request is None:
-            return
-        self._key = key_of(self.request, self._room.ports(), identity)
+    def _use(self, known: KnownMeter | None) -> None:
+        """Take what is kept of this meter; nothing of another one holds for it."""
         self.matched_at = None
-        known = self._memory.recall(self._key)
-        if known is None or known.protocol != self.request.protocol:
+        if known is None:
             return
         self.matched_at = datetime.fromisoformat(known.matched_at) if known.matched_at else None
         card = next((c for c in self.cards if c.key == known.card), None)
@@ -100,19 +105,52 @@ class Meter:
                 MeterSetup(name=name, card=card, accuracy=accuracy, accuracy_note=known.accuracy)
             )
 
-    def _remember(self) -> None:
-        if self._memory is None or self.request is None:
+    def _meet(self, change: LinkChange) -> None:
+        """The link came up: what is known of the meter that says who it is."""
+        known = self.acquaintance
+        was_asked = known.is_stranger
+        if known.named(change.identity):
+            if was_asked and self._set_aside is not None:  # the one before is back
+                self.setup, self.matched_at, self.zeroed = self._set_aside
+                self._set_up(self.setup)
+            elif self._memory is not None:
+                self._use(known.known())
+            self._set_aside = None
+        elif known.is_stranger:
+            if not was_asked:
+                self._set_aside = (self.setup, self.matched_at, self.zeroed)
+            self.matched_at = self.zeroed = None
+            self._set_up(MeterSetup())
+        known.note(self._as_known())
+
+    def answer(self, key: str) -> None:
+        """What the person says to the question asked. Raises StepError where none is."""
+        known = self.acquaintance
+        if known.question is None:
+            raise StepError(_("nothing is asked of this meter"))
+        if key == NO:
+            self.disconnect()
             return
-        card = self.setup.card
-        self._memory.keep(
-            self._key,
-            KnownMeter(
-                protocol=self.request.protocol,
-                line=self.request.line or "",
-                card=card.key if card is not None else "",
-                accuracy=self.setup.accuracy_note,
-                matched_at=self.matched_at.isoformat() if self.matched_at is not None else "",
-            ),
+        known.answer(key)
+        self._agreed()
+        self._use(known.known())
+        known.keep(self._as_known())
+
+    def _agreed(self) -> None:
+        """Whoever answers now is the meter; what its link said of a change is settled."""
+        self._set_aside = None
+        self._settled = self.detail
+
+    def _as_known(self) -> KnownMeter:
+        card, request = self.setup.card, self.request
+        return KnownMeter(
+            protocol=request.protocol if request is not None else "",
+            line=(request.line or "") if request is not None else "",
+            card=card.key if card is not None else "",
+            accuracy=self.setup.accuracy_note,
+            matched_at=self.matched_at.isoformat() if self.matched_at is not None else "",
+            dtr=request.dtr if request is not None else None,
+            rts=request.rts if request is not None else None,
         )
 
     @property
@@ -120,7 +158,7 @@ class Meter:
         """What this meter is known by while it is linked: its identity, else its port."""
         if self.request is None:
             return ""
-        return self._key or f"port:{self.request.port}"
+        return self.acquaintance.key or f"port:{self.request.port}"
 
     @property
     def may_take_by_itself(self) -> bool:
@@ -128,9 +166,11 @@ class Meter:
         return self.matched_at is not None
 
     def keep_match(self, at: datetime) -> None:
-        """Its display and its link agree: kept with the meter."""
+        """Its display and its link agree: kept with the meter, whoever was asked for."""
+        self.acquaintance.settle()
+        self._agreed()
         self.matched_at = at
-        self._remember()
+        self.acquaintance.keep(self._as_known())
 
     def choose_card(self, card: MeterCard | None) -> None:
         """Take a card of the spec book; a statement typed before gives way to it."""
@@ -146,7 +186,7 @@ class Meter:
         if self.channel is not None:
             name = setup.name or self.channel.setup.name
             self.channel.setup = replace(setup, name=name)
-            self._remember()
+            self.acquaintance.keep(self._as_known())
 
     def expect(self, quantity: Quantity | None) -> None:
         """What the page in front wants to take."""
@@ -172,8 +212,8 @@ class Meter:
             return ()
         items = self.channel.drain(self._clock.monotonic())
         for item in items:
-            if isinstance(item, LinkChange) and item.identity and not self._key.startswith("id:"):
-                self._recall(item.identity)
+            if isinstance(item, LinkChange) and item.state is LinkState.LIVE:
+                self._meet(item)
             self.touch.feed(item)
             self.now_steady = self.steady.feed(item)
         if self.channel.is_stale(self._clock.monotonic()):
@@ -193,13 +233,18 @@ class Meter:
 
     @property
     def link_state(self) -> LinkState:
-        """Where the link stands."""
-        return self.channel.state if self.channel is not None else LinkState.CLOSED
+        """Where the link stands; stalled as soon as its newest reading is too old to be live."""
+        channel = self.channel
+        if channel is None:
+            return LinkState.CLOSED
+        if channel.state is LinkState.LIVE and channel.is_stale(self._clock.monotonic()):
+            return LinkState.STALLED
+        return channel.state
 
     @property
     def age(self) -> float | None:
-        """Seconds since the newest reading."""
-        return self.channel.age(self._clock.monotonic()) if self.channel is not None else None
+        """Seconds since the newest reading of this link, whatever was cut meanwhile."""
+        return self.channel.silence(self._clock.monotonic()) if self.channel is not None else None
 
     @property
     def period(self) -> float | None:
@@ -215,13 +260,21 @@ class Meter:
     def trouble(self) -> str:
         """What is wrong with the link, in one line; empty while nothing is.
 
-        A port that never brought a reading says why; a meter that was lost, what to do.
+        A stranger in the meter's place comes first. A port that never brought a reading, or that
+        stays shut, says why; a meter that was lost, what to do; one that is read, what is odd.
         """
-        state, detail, channel = self.link_state, self.detail, self.channel
-        unheard = channel is not None and not channel.has_lived and state in NO_METER
-        if detail and (unheard or state is LinkState.CLOSED):
+        known, channel = self.acquaintance, self.channel
+        if known.question is not None and known.is_stranger:
+            return known.question.text
+        if channel is None:
+            return known.trouble
+        state, detail = channel.state, channel.detail
+        if state is LinkState.LIVE and detail:
+            return detail if detail != self._settled else known.trouble
+        shut = state in NO_METER and (channel.refused or not channel.has_lived)
+        if detail and (shut or state is LinkState.CLOSED):
             return detail
-        return link_trouble(state, detail)
+        return link_trouble(self.link_state, detail) or known.trouble
 
     def leads_proved(self) -> bool:
         """Whether the probes were seen together within the last minute."""

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from benchassist.core.entry import Entry, Machine
-from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
+from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
 from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Procedure
 from benchassist.core.reading import LinkItem
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
@@ -61,6 +61,18 @@ class Link(Protocol):
         ...
 
 
+class Listening(Protocol):
+    """A search for the family of a meter, in a thread of its own. Starts when made."""
+
+    def drain(self) -> Sequence[ListeningItem]:
+        """What came since the last call, in order, its end the last of all; never blocks."""
+        ...
+
+    def close(self) -> None:
+        """End it; returns within a fraction of a second. The port is left closed."""
+        ...
+
+
 class MeterRoom(Protocol):
     """Where meters come from."""
 
@@ -74,6 +86,10 @@ class MeterRoom(Protocol):
 
     def open(self, request: LinkRequest) -> Link:
         """A link that opens in its own thread. Raises InputError for an unknown family or line."""
+        ...
+
+    def scout(self, port: str) -> Listening:
+        """Find out what a meter on a port may be. Raises InputError for what cannot be a port."""
         ...
 
 

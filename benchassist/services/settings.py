@@ -38,6 +38,7 @@ class Settings:
     theme: str = "system"
     paper: str = "a4"
     pedal_key: str = ""
+    sound: bool = True
     spoken: bool = False
     meter_card: str = ""
     meter_accuracy: str = ""

@@ -12,8 +12,10 @@ from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.cap import cap_width, paint_cap, paper_cap, press_text
+from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.frame import Bar, Keys
-from benchassist.ui.lettering import Style, columns_of, row
+from benchassist.ui.hearing import cue_name
+from benchassist.ui.lettering import Style, columns_of, paragraph, row
 from benchassist.ui.look import Look
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.panel import paint_panel
@@ -52,6 +54,7 @@ def window_keys() -> tuple[tuple[str, str], ...]:
         ("V", _("Big view, for three metres")),
         ("S", _("Strip of the last minute")),
         ("L", _("Meters")),
+        ("F5", _("Match the meter’s display")),
         ("P", _("Print the slip, or keep it as a PDF")),
         ("C", _("Close the visit, or open it again")),
         ("Esc", _("Back to the counter")),
@@ -109,14 +112,17 @@ class PedalLine(Part[str]):
         return self.value
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """One line."""
-        row(painter, room, self.value, Style(px=22, weight=600, color=palette.ink))
+        """One line, two where it is long."""
+        style = Style(px=22, weight=600, color=palette.ink)
+        paragraph(painter, room, self.value, style, least=14, upright=0.5)
 
 
 class KeysPage(Page):
     """All keys; the pedal."""
 
     pedal_changed = Signal()
+    sounds_asked = Signal()
+    voice_asked = Signal()
 
     def __init__(self, pedal: Pedal, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -129,8 +135,42 @@ class KeysPage(Page):
         self.learn.clicked.connect(self.begin_learning)
         self.forget = ButtonTile(Button(press="X", text=_("No pedal")), self)
         self.forget.clicked.connect(self._forget)
-        self._parts = (self.title, *self.columns, self.pedal_line, self.learn, self.forget)
+        self.sounds = ButtonTile(Button(), self)
+        self.sounds.clicked.connect(self.sounds_asked)
+        self.voice = ButtonTile(Button(), self)
+        self.voice.clicked.connect(self.voice_asked)
+        self._told = ""
+        """What the last key had to say, in place of the pedal's line."""
+        self._next_cue = 0
+        self._parts = (
+            self.title,
+            *self.columns,
+            self.pedal_line,
+            self.sounds,
+            self.voice,
+            self.learn,
+            self.forget,
+        )
+        self.show_ears(sounds=True, spoken=False)
         self._say()
+
+    def show_ears(self, *, sounds: bool, spoken: bool, voiceless: bool = False) -> None:
+        """Whether sounds and voice are on; `voiceless`: there is no voice to turn on."""
+        on, off = _("on"), _("off")
+        self.sounds.put(Button(press="S", text=_("Sounds"), note=on if sounds else off))
+        self.voice.put(Button(press="V", text=_("Voice"), note=on if spoken else off))
+        none = _("No voice on this computer. Install speech-dispatcher or espeak-ng.")
+        self._told = none if voiceless else ""
+        self._say()
+
+    def _hear_next(self) -> None:
+        """One sound after the other, each with its name."""
+        cue = tuple(Cue)[self._next_cue]
+        self._next_cue = (self._next_cue + 1) % len(Cue)
+        name = cue_name(cue)
+        self._told = _("Sound: {name}. H: the next one.").format(name=name)
+        self._say()
+        self.cued.emit(Heard(cue, name))
 
     def begin_learning(self) -> None:
         """The next key pressed is the pedal."""
@@ -152,6 +192,7 @@ class KeysPage(Page):
     def entered(self) -> None:
         """Show what stands."""
         self.setFocus()
+        self._told = ""
         self._say()
 
     def refresh(self) -> None:
@@ -163,12 +204,18 @@ class KeysPage(Page):
         self._pedal.learning = False
 
     def press(self, press: str) -> bool:
-        """Enter learns, X forgets, Esc goes back."""
+        """Enter learns, X forgets, S and V turn sounds and voice, H plays, Esc goes back."""
         match press:
             case "Enter":
                 self.begin_learning()
             case "X":
                 self._forget()
+            case "S":
+                self.sounds_asked.emit()
+            case "V":
+                self.voice_asked.emit()
+            case "H":
+                self._hear_next()
             case "Esc":
                 self.turned.emit(Turn(page="back"))
             case _:
@@ -177,11 +224,14 @@ class KeysPage(Page):
 
     def perform(self, action: str) -> None:
         """The strip's keys."""
-        self.press({"learn": "Enter", "forget": "X"}.get(action, ""))
+        presses = {"learn": "Enter", "forget": "X", "sounds": "S", "voice": "V", "hear": "H"}
+        self.press(presses.get(action, ""))
 
     def _say(self) -> None:
         if self._pedal.learning:
             text = _("Press the pedal now. Esc leaves it as it was.")
+        elif self.problem or self._told:
+            text = self.problem or self._told
         elif self._pedal.key:
             text = _("Pedal: {key}. It takes the reading.").format(key=press_text(self._pedal.key))
         else:
@@ -193,6 +243,9 @@ class KeysPage(Page):
                 hints=(
                     KeyHint(press="Enter", text=_("Learn a pedal"), action="learn", main=True),
                     KeyHint(press="X", text=_("No pedal"), action="forget"),
+                    KeyHint(press="S", text=_("Sounds"), action="sounds"),
+                    KeyHint(press="V", text=_("Voice"), action="voice"),
+                    KeyHint(press="H", text=_("Hear them"), action="hear"),
                     KeyHint(press="Ctrl+L", text=_("Light or dark"), action="theme"),
                     KeyHint(press="Esc", text=_("Back"), action="back"),
                 )
@@ -211,9 +264,12 @@ class KeysPage(Page):
                 look.rect(Place(where.left(), where.top(), where.width(), where.height()))
             )
         foot = high - 74
-        self.pedal_line.setGeometry(look.rect(Place(x, foot, wide - 560, 60)))
-        self.learn.setGeometry(look.rect(Place(x + wide - 540, foot, 310, 60)))
-        self.forget.setGeometry(look.rect(Place(x + wide - 214, foot, 214, 60)))
+        right = x + wide
+        self.pedal_line.setGeometry(look.rect(Place(x, foot, wide - 828, 60)))
+        self.sounds.setGeometry(look.rect(Place(right - 812, foot, 150, 60)))
+        self.voice.setGeometry(look.rect(Place(right - 652, foot, 140, 60)))
+        self.learn.setGeometry(look.rect(Place(right - 496, foot, 278, 60)))
+        self.forget.setGeometry(look.rect(Place(right - 202, foot, 202, 60)))
 
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""

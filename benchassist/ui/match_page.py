@@ -4,24 +4,25 @@ The link's value comes with the answer to what was typed and not before: there i
 could show it.
 """
 
-from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
+from typing import Any
+
 from PySide6.QtWidgets import QWidget
 
-from benchassist.paint.palette import Palette
+from benchassist.errors import StepError
 from benchassist.services.bench_view import KeyHint
-from benchassist.services.desk import MatchDesk, MatchView, MetersDesk
+from benchassist.services.desk import Desks, MatchDesk, MatchView, MetersDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.frame import Bar, Keys
-from benchassist.ui.lettering import Style, paragraph, row, runs
 from benchassist.ui.look import Look
 from benchassist.ui.match_field import MatchField
 from benchassist.ui.match_row import LINE_LEFT, MatchSlot, Slot, SlotShown, cover_left
+from benchassist.ui.match_words import MatchNote, MatchWords
 from benchassist.ui.message import Message
 from benchassist.ui.meter_card import MeterCardSheet
+from benchassist.ui.meters_frame import meter_place
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.part import Part
 from benchassist.ui.slip_part import SLIP_SHARE
@@ -30,54 +31,6 @@ from benchassist.ui.tile import Button, ButtonTile
 TICKS_BETWEEN_CARDS = 25
 TYPED = frozenset("0123456789.,-")
 GAP = 12.0
-
-
-class MatchWords(Part[MatchView]):
-    """What to do, in two lines."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(MatchView(), parent)
-
-    def words(self) -> str:
-        """Both lines."""
-        return " ".join(f"{lead}{bold}{rest}" for lead, bold, rest in self._lines())
-
-    def _lines(self) -> tuple[tuple[str, str, str], ...]:
-        if self.value.done:
-            return ((_("Display and link agree "), _("three times in a row."), ""),)
-        look, kind = _("Look at the meter. "), _("Type what you see,")
-        return (
-            (look, kind, _(" dot and all.")),
-            (_("We keep ours covered until you press Enter."), "", ""),
-        )
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """One below the other."""
-        plain = Style(px=26, weight=500, color=palette.ink)
-        bold = Style(px=26, weight=800, color=palette.ink)
-        for i, (lead, strong, rest) in enumerate(self._lines()):
-            where = QRectF(0, i * room.height() / 2, room.width(), room.height() / 2)
-            runs(painter, where, ((lead, plain), (strong, bold), (rest, plain)), least=16)
-
-
-class MatchNote(Part[tuple[str, str]]):
-    """Why, and what follows from it."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(("", ""), parent)
-
-    def words(self) -> str:
-        """Both."""
-        return " ".join(t for t in self.value if t)
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """The first in ink, the second quiet."""
-        why, then = self.value
-        ink = Style(px=20, weight=500, color=palette.ink)
-        above = QRectF(0, 0, room.width(), room.height() - 30)
-        paragraph(painter, above, why, ink, least=15, upright=1.0)
-        quiet = Style(px=20, weight=400, color=palette.dim)
-        row(painter, QRectF(0, room.height() - 28, room.width(), 28), then, quiet)
 
 
 class MatchPage(Page):
@@ -98,7 +51,7 @@ class MatchPage(Page):
         self.note = MatchNote(self)
         self.leave = ButtonTile(Button(), self)
         self.field = MatchField(self)
-        self._parts = (
+        self._parts: tuple[Part[Any] | ButtonTile, ...] = (
             self.card,
             self.title,
             self.message,
@@ -116,11 +69,15 @@ class MatchPage(Page):
 
     # --- desk ----------------------------------------------------------------------------------
 
-    def open(self, desk: MatchDesk, meters: MetersDesk, *, second: bool = False) -> None:
-        """Start anew with one meter; `second` is the thermometer."""
+    def open(self, desks: Desks, *, second: bool = False) -> None:
+        """Start anew with one meter; `second` is the thermometer. Raises StepError without it."""
+        desk = desks.match_thermometer if second else desks.match
+        meters = desks.thermometer if second else desks.meters
+        if desk is None or meters is None:
+            raise StepError(_("there is no meter here whose display could be matched"))
         self._desk, self._meters, self._second = desk, meters, second
         self.problem = ""
-        self.card.with_leads = not second
+        self.card.show_leads(shown=not second)
         desk.begin()
         self.field.clear()
         self._show_card()
@@ -284,7 +241,7 @@ class MatchPage(Page):
                 *(() if self._second or self.field.text() else (zero,)),
                 KeyHint(press="Esc", text=_("Leave for now"), action="back"),
             )
-        place = _("Meters · B, thermometer") if self._second else _("Meters · A")
+        place = meter_place(second=self._second)
         self.show_frame(
             Bar(place=place, meter=view.meter_text, live=view.meter_live),
             Keys(hints=(*hints, KeyHint(press="F1", text=_("Keys"), action="help"))),

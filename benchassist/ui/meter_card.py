@@ -21,9 +21,14 @@ class MeterCardSheet(Part[MetersView]):
     """The left panel of the meters page. Only what it shows counts as a change."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
+        self._with_leads = True
         super().__init__(NO_METER, parent)
-        self.with_leads = True
-        """A thermometer has no leads to zero."""
+
+    def show_leads(self, *, shown: bool) -> None:
+        """Whether the lead zero is on the card; a thermometer has none."""
+        self._with_leads = shown
+        self.setAccessibleName(self.words())
+        self.update()
 
     def put(self, value: MetersView) -> None:
         """Leave the live number aside: it is not on the card."""
@@ -47,7 +52,7 @@ class MeterCardSheet(Part[MetersView]):
         view = self.value
         rows = [f"{r.range_text}: {r.doubt_text}" for r in view.ranges]
         leads = (f"{view.leads_value} {view.leads_unit}".strip(), view.leads_note)
-        parts = (view.card_title, view.card_source, *rows, *(leads if self.with_leads else ()))
+        parts = (view.card_title, view.card_source, *rows, *(leads if self._with_leads else ()))
         return ". ".join(t for t in parts if t)
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
@@ -66,7 +71,7 @@ class MeterCardSheet(Part[MetersView]):
         row(painter, QRectF(inner.left(), y, inner.width(), 25), card, name)
         row(painter, QRectF(inner.left(), y + 25, inner.width(), 21), view.card_source, dim)
         y += 56
-        foot = room.bottom() - (LEADS_HIGH if self.with_leads else 8.0)
+        foot = room.bottom() - (LEADS_HIGH if self._with_leads else 8.0)
         y = self._paint_table(painter, QRectF(inner.left(), y, inner.width(), foot - y), palette)
         note = QRectF(inner.left(), y + 8, inner.width(), max(0.0, foot - y - 14))
         text = view.card_note or _(
@@ -75,7 +80,7 @@ class MeterCardSheet(Part[MetersView]):
         )
         if note.height() > 38:
             paragraph(painter, note, text, dim, least=13)
-        if self.with_leads:
+        if self._with_leads:
             leads = QRectF(inner.left(), foot, inner.width(), LEADS_HIGH)
             self._paint_leads(painter, leads, palette)
 

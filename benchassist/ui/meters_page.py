@@ -1,25 +1,36 @@
-"""Meters: choose port and protocol, see the live value, zero the leads, type the accuracy."""
+"""Meters: choose port and protocol, see the live value, zero the leads, type the accuracy.
+
+One meter shows at a time: A takes the readings, B is the thermometer.
+"""
+
+from collections.abc import Callable, Mapping
 
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import Field, MetersDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.meter_card import NO_METER, MeterCardSheet
+from benchassist.ui.meters_frame import ACTIONS, meters_frame
 from benchassist.ui.number_block import PAD, NumberBlock, NumberShown
 from benchassist.ui.page import Page, Turn
-from benchassist.ui.pick import LinkLine, Pick, Picks, PicksShown
+from benchassist.ui.pick import (
+    PROTOCOL_PRESSES,
+    LinkLine,
+    Picks,
+    PicksShown,
+    port_picks,
+    protocol_picks,
+)
 from benchassist.ui.slip_part import SLIP_SHARE
 from benchassist.ui.tile import Button, ButtonTile
 
 TICKS_BETWEEN_LOOKS = 5
-PROTOCOL_PRESSES = "ABCDEFGH"
+UNTYPED = ("", "", "")
 
 
 class MetersPage(Page):
@@ -28,6 +39,11 @@ class MetersPage(Page):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk: MetersDesk | None = None
+        self._other: MetersDesk | None = None
+        self.second = False
+        """Whether the thermometer shows."""
+        self._aside = UNTYPED
+        """Port, line and protocol chosen for the meter that does not show."""
         self._view = NO_METER
         self._ticks = 0
         self._protocol = ""
@@ -38,21 +54,12 @@ class MetersPage(Page):
         self.link = LinkLine(self)
         self.ports = Picks(2, self)
         self.protocols = Picks(4, self)
-        self.port = FieldBox(
-            Field(key="port", label=_("Port"), hint=_("P: type it, socket://host:port too")),
-            self,
-            px=20,
-        )
-        self.line = FieldBox(
-            Field(key="line", label=_("Line"), hint=_("empty: as usual")), self, px=20
-        )
-        self.accuracy = FieldBox(
-            Field(key="accuracy", label=_("Accuracy of this meter"), hint=_("T: type it")),
-            self,
-            px=20,
-        )
+        self.port = self._box("port", _("Port"), _("P: type it, socket://host:port too"))
+        self.line = self._box("line", _("Line"), _("empty: as usual"))
+        self.accuracy = self._box("accuracy", _("Accuracy of this meter"), _("T: type it"))
         self.connecter = ButtonTile(Button(press="Enter", text=_("Link it"), main=True), self)
         self.cards = ButtonTile(Button(press="K", text=""), self)
+        self.match = ButtonTile(Button(press="M", text=_("Match the display")), self)
         self.number = NumberBlock(self)
         self._parts = (
             self.card,
@@ -66,23 +73,57 @@ class MetersPage(Page):
             self.accuracy,
             self.connecter,
             self.cards,
+            self.match,
             self.number,
         )
+        self._acts: Mapping[str, Callable[[], object]] = {
+            "Enter": self._link,
+            "Z": self._zero,
+            "M": self._match,
+            "S": self._show_other,
+            "P": self.port.field.setFocus,
+            "T": self._type_accuracy,
+            "K": self._next_card,
+            "Esc": lambda: self.turned.emit(Turn(page="back")),
+        }
         self.ports.chosen.connect(self._choose_port)
         self.protocols.chosen.connect(self._choose_protocol)
         self.connecter.clicked.connect(self._link)
         self.cards.clicked.connect(self._next_card)
+        self.match.clicked.connect(self._match)
         for box in (self.port, self.line):
             box.field.entered.connect(lambda _text: self._link())
         self.accuracy.field.entered.connect(self._set_accuracy)
         for box in (self.port, self.line, self.accuracy):
             box.field.left.connect(self.setFocus)
 
+    def _box(self, key: str, label: str, hint: str) -> FieldBox:
+        return FieldBox(Field(key=key, label=label, hint=hint), self, px=20)
+
     # --- desk ----------------------------------------------------------------------------------
 
-    def open(self, desk: MetersDesk) -> None:
-        """The desk behind the page."""
-        self._desk = desk
+    def open(self, desk: MetersDesk, other: MetersDesk | None = None) -> None:
+        """The desk behind the page, and that of the thermometer where there is one."""
+        self._desk, self._other = desk, other
+        self.second = False
+
+    def _show_other(self) -> None:
+        """The other meter, with what had been chosen for it."""
+        if self._other is None or self._desk is None:
+            return
+        self._desk, self._other = self._other, self._desk
+        self.second = not self.second
+        now = (self.port.field.text(), self.line.field.text(), self._protocol)
+        port, line, self._protocol = self._aside
+        self._aside = now
+        self.port.field.setText(port)
+        self.line.field.setText(line)
+        self.card.show_leads(shown=not self.second)
+        self.entered()
+        self.place()
+
+    def _match(self) -> None:
+        self.turned.emit(Turn(page="match", second=self.second))
 
     def entered(self) -> None:
         """Show what stands now."""
@@ -144,6 +185,10 @@ class MetersPage(Page):
             self.setFocus()
         self._look()
 
+    def _type_accuracy(self) -> None:
+        if not self.second:
+            self.accuracy.field.setFocus()
+
     def _next_card(self) -> None:
         desk, cards = self._desk, self._view.cards
         if desk is None or not cards:
@@ -156,7 +201,7 @@ class MetersPage(Page):
         self.accuracy.field.setText(self._view.accuracy_text)
 
     def _zero(self) -> None:
-        if self._desk is not None:
+        if self._desk is not None and not self.second:
             self.attempt(self._desk.zero)
             self._look()
 
@@ -164,19 +209,9 @@ class MetersPage(Page):
 
     def press(self, press: str) -> bool:
         """Keys while no field has the focus."""
-        view = self._view
-        if press == "Esc":
-            self.turned.emit(Turn(page="back"))
-        elif press == "Enter":
-            self._link()
-        elif press == "Z":
-            self._zero()
-        elif press == "P":
-            self.port.field.setFocus()
-        elif press == "T":
-            self.accuracy.field.setFocus()
-        elif press == "K":
-            self._next_card()
+        view, act = self._view, self._acts.get(press)
+        if act is not None:
+            act()
         elif press.isdecimal() and 0 < int(press) <= len(view.ports):
             self._choose_port(view.ports[int(press) - 1].port)
         elif press in PROTOCOL_PRESSES[: len(view.protocols)]:
@@ -187,46 +222,30 @@ class MetersPage(Page):
 
     def perform(self, action: str) -> None:
         """The strip's keys."""
-        self.press({"link": "Enter", "zero": "Z", "accuracy": "T", "card": "K"}.get(action, ""))
+        self.press(ACTIONS.get(action, ""))
 
     # --- view ----------------------------------------------------------------------------------
 
     def _show(self) -> None:
         view = self._view
         self.card.put(view)
-        self.title.put(Heading(_("Meters"), view.link_text))
+        name = _("Meter B, thermometer") if self.second else _("Meter A")
+        self.title.put(Heading(name, view.link_text))
         self.message.put(self.problem or view.link_error or view.accuracy_error)
         self.message.setVisible(bool(self.message.value))
         self.link.put(view.link_hint)
         port = self.port.field.text().strip()
-        ports = tuple(
-            Pick(
-                key=p.port,
-                press=str(i),
-                text=p.text,
-                note=p.note,
-                chosen=p.linked or (not view.connected and p.port == port),
-            )
-            for i, p in enumerate(view.ports, start=1)
-        )
-        self.ports.put(
-            PicksShown(_("1. Where is it plugged in?"), ports, _("No port here yet. Plug it in."))
-        )
+        label, none = _("1. Where is it plugged in?"), _("No port here yet. Plug it in.")
+        self.ports.put(PicksShown(label, port_picks(view, port), none))
         chosen = self.protocol
-        protocols = tuple(
-            Pick(key=p.name, press=press, text=p.text, note=p.line, chosen=p.name == chosen)
-            for press, p in zip(PROTOCOL_PRESSES, view.protocols, strict=False)
-        )
-        self.protocols.put(PicksShown(_("2. How does it speak?"), protocols))
+        self.protocols.put(PicksShown(_("2. How does it speak?"), protocol_picks(view, chosen)))
         usual = next((p.line for p in view.protocols if p.name == chosen), "")
         self.line.field.setPlaceholderText(usual)
-        self.connecter.put(
-            Button(press="Enter", text=_("Unlink"))
-            if view.connected
-            else Button(press="Enter", text=_("Link it"), main=True)
-        )
+        text = _("Unlink") if view.connected else _("Link it")
+        self.connecter.put(Button(press="Enter", text=text, main=not view.connected))
         card = next((c.text for c in view.cards if c.key == view.card_key), _("none chosen"))
         self.cards.setVisible(bool(view.cards))
+        self.accuracy.setVisible(not self.second)
         self.cards.put(Button(press="K", text=_("Meter card"), note=card))
         self.number.put(NumberShown(number=view.number))
         linked = next((p.port for p in view.ports if p.linked), "")
@@ -234,25 +253,7 @@ class MetersPage(Page):
             self.port.field.setText(linked)
         if self._rows != self._rows_wanted():
             self.place()
-        self._show_frame()
-
-    def _show_frame(self) -> None:
-        view = self._view
-        text = _("Unlink") if view.connected else _("Link it")
-        self.show_frame(
-            Bar(place=_("Meters"), meter=view.meter_text, live=view.meter_live),
-            Keys(
-                hints=(
-                    KeyHint(press="Enter", text=text, action="link", main=not view.connected),
-                    KeyHint(press="Z", text=_("Zero leads"), action="zero", main=view.connected),
-                    KeyHint(press="T", text=_("Accuracy"), action="accuracy"),
-                    KeyHint(press="K", text=_("Meter card"), action="card"),
-                    KeyHint(press="Esc", text=_("Back"), action="back"),
-                    KeyHint(press="F1", text=_("Keys"), action="help"),
-                ),
-                note=_("A shop without a meter types"),
-            ),
-        )
+        self.show_frame(*meters_frame(view, second=self.second, other=self._other is not None))
 
     def _rows_wanted(self) -> tuple[float, float]:
         """Heights of ports and protocols: one row of tiles each, or two."""
@@ -266,7 +267,8 @@ class MetersPage(Page):
         left = self.units_wide * SLIP_SHARE
         x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
         self.message.setVisible(bool(self.message.value))
-        half = (wide - 16) / 2
+        third = (wide - 32) / 3
+        at = (x + third + 16, third) if not self.second else (x, (wide - 16) / 2)
         self._rows = self._rows_wanted()
         ports, protocols = self._rows
         speaks = 108 + ports + 8
@@ -283,8 +285,9 @@ class MetersPage(Page):
             (self.line, Place(x + wide * 0.46 + 16, fields, wide * 0.26, 74)),
             (self.connecter, Place(x + wide * 0.72 + 32, fields + 26, wide * 0.28 - 32, 48)),
             (self.number, Place(x - PAD, number, wide + 2 * PAD, high - 100 - number)),
-            (self.accuracy, Place(x, high - 92, half, 76)),
-            (self.cards, Place(x + half + 16, high - 76, half, 60)),
+            (self.accuracy, Place(x, high - 92, third, 76)),
+            (self.cards, Place(at[0], high - 76, at[1], 60)),
+            (self.match, Place(at[0] + at[1] + 16, high - 76, at[1], 60)),
         ):
             part.setGeometry(look.rect(where))
 

@@ -8,6 +8,7 @@ from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
+from benchassist.services.desk import MetersView
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, paint_cap, paper_cap
 from benchassist.ui.crowd import Crowd
@@ -25,6 +26,31 @@ class Pick:
     text: str
     note: str = ""
     chosen: bool = False
+
+
+PROTOCOL_PRESSES = "ABCDEFGH"
+
+
+def port_picks(view: MetersView, port: str) -> tuple[Pick, ...]:
+    """The ports with their numbers; `port` is the one in the field."""
+    return tuple(
+        Pick(
+            key=p.port,
+            press=str(i),
+            text=p.text,
+            note=p.note,
+            chosen=p.linked or (not view.connected and p.port == port),
+        )
+        for i, p in enumerate(view.ports, start=1)
+    )
+
+
+def protocol_picks(view: MetersView, chosen: str) -> tuple[Pick, ...]:
+    """The protocols with their letters."""
+    return tuple(
+        Pick(key=p.name, press=press, text=p.text, note=p.line, chosen=p.name == chosen)
+        for press, p in zip(PROTOCOL_PRESSES, view.protocols, strict=False)
+    )
 
 
 class PickTile(Target[Pick]):

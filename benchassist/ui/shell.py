@@ -5,8 +5,7 @@ Only Qt, the drawings and light modules are imported here. Once the empty counte
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import replace
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QPaintEvent, QResizeEvent
@@ -17,37 +16,17 @@ from benchassist.paint.font import load_fonts
 from benchassist.services.desk import Desks
 from benchassist.services.translation import _
 from benchassist.ui.counter_page import CounterPage
+from benchassist.ui.cue import Cue
+from benchassist.ui.ears import Ears
 from benchassist.ui.frame import BAR, STRIP, KeyStrip, TopBar
+from benchassist.ui.habits import Habits
 from benchassist.ui.key_map import press_name
 from benchassist.ui.look import Look, Theme, look_for, toggled
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
+from benchassist.ui.trail import Trail
 
 TICK_MS = 40
-
-
-class Cue(StrEnum):
-    """What may be heard."""
-
-    TAKEN = "taken"
-
-
-def silent(cue: Cue) -> None:
-    """No sound."""
-
-
-def forget(theme: str, pedal_key: str) -> None:
-    """Keep nothing."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Habits:
-    """What the window remembers and how it sounds. `keep` is called with theme and pedal key."""
-
-    theme: str = Theme.SYSTEM
-    pedal_key: str = ""
-    keep: Callable[[str, str], None] = forget
-    sound: Callable[[Cue], None] = silent
 
 
 class Shell(QWidget):
@@ -62,6 +41,7 @@ class Shell(QWidget):
         super().__init__(parent)
         load_fonts()
         self.habits = habits or Habits()
+        self.ears = Ears(lambda: self.habits, self)
         self.theme = Theme(self.habits.theme)
         self.pedal = Pedal(self.habits.pedal_key)
         self._load = load
@@ -73,7 +53,7 @@ class Shell(QWidget):
         self.counter = CounterPage(self)
         self.pages: dict[str, Page] = {}
         self.page: Page = self.counter
-        self._came_from = "counter"
+        self._trail = Trail("counter")
         self._add("counter", self.counter)
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
@@ -101,30 +81,36 @@ class Shell(QWidget):
         page.setVisible(page is self.page)
         page.turned.connect(self.turn)
         page.bar_changed.connect(self._show_frame)
+        page.cued.connect(self.ears.hear)
 
     def _build_pages(self) -> None:
         """Every page but the counter: they come after the first paint."""
         from benchassist.ui.bench_page import BenchPage
         from benchassist.ui.interview_page import InterviewPage
         from benchassist.ui.keys_page import KeysPage
+        from benchassist.ui.match_page import MatchPage
         from benchassist.ui.meters_page import MetersPage
         from benchassist.ui.new_machine_page import NewMachinePage
         from benchassist.ui.print_page import PrintPage
 
         self.bench = BenchPage(self)
         self.meters = MetersPage(self)
+        self.match = MatchPage(self)
         self.new_machine = NewMachinePage(self)
         self.interview = InterviewPage(self)
         self.printing = PrintPage(self)
         self.keys = KeysPage(self.pedal, self)
         self._add("bench", self.bench)
         self._add("meters", self.meters)
+        self._add("match", self.match)
         self._add("new_machine", self.new_machine)
         self._add("interview", self.interview)
         self._add("print", self.printing)
         self._add("help", self.keys)
-        self.bench.cued.connect(lambda name: self.habits.sound(Cue(name)))
         self.keys.pedal_changed.connect(self._keep)
+        self.keys.sounds_asked.connect(self.toggle_sounds)
+        self.keys.voice_asked.connect(self.toggle_voice)
+        self._show_ears()
         self._dress()
 
     def load(self) -> None:
@@ -140,7 +126,7 @@ class Shell(QWidget):
             return
         self.desks = desks
         self.counter.open(desks.counter)
-        self.meters.open(desks.meters)
+        self.meters.open(desks.meters, desks.thermometer)
         self.new_machine.open(desks.counter)
         self.interview.open(desks.counter)
         self._timer.start()
@@ -155,20 +141,20 @@ class Shell(QWidget):
 
     def turn(self, to: Turn) -> None:
         """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
-        desks = self.desks
-        name = self._came_from if to.page == "back" else to.page
+        desks, back = self.desks, to.page == "back"
+        name = self._trail.back if back else to.page
         if name not in {*self.pages, "practice"} or (
             desks is None and name not in {"counter", "help"}
         ):
             return
-        if desks is not None and not self.page.attempt(lambda: self._prepare(name, to, desks)):
+        if not (desks is None or back or self._prepared(name, to, desks)):
             self.page.refresh()
             return
         target = self.pages.get(name)
         if target is None or target is self.page:
             return
         leaving = self.page
-        self._came_from = next(key for key, page in self.pages.items() if page is leaving)
+        self._trail.go(next(key for key, page in self.pages.items() if page is leaving), name)
         leaving.left()
         leaving.hide()
         self.page = target
@@ -177,12 +163,17 @@ class Shell(QWidget):
         target.refresh()
         self._show_frame()
 
+    def _prepared(self, name: str, to: Turn, desks: Desks) -> bool:
+        return self.page.attempt(lambda: self._prepare(name, to, desks))
+
     def _prepare(self, name: str, to: Turn, desks: Desks) -> None:
         """Hand a page what it works on."""
         match name:
             case "bench" if to.visit_id and to.visit_id != self.visit_id:
                 self.bench.open(desks.bench(to.visit_id))
                 self.visit_id = to.visit_id
+            case "match":
+                self.match.open(desks, second=to.second)
             case "print":
                 self.printing.open(desks.printer(to.visit_id or self.visit_id))
             case "interview":
@@ -251,7 +242,31 @@ class Shell(QWidget):
         self._keep()
 
     def _keep(self) -> None:
-        self.habits.keep(self.theme, self.pedal.key)
+        self.habits = replace(self.habits, theme=self.theme, pedal_key=self.pedal.key)
+        if not self.page.attempt(lambda: self.habits.keep(self.habits)):
+            self.page.refresh()
+
+    # --- ears ----------------------------------------------------------------------------------
+
+    def _show_ears(self, *, voiceless: bool = False) -> None:
+        sounds, spoken = self.habits.sounds, self.habits.spoken
+        self.keys.show_ears(sounds=sounds, spoken=spoken, voiceless=voiceless)
+
+    def toggle_sounds(self) -> None:
+        """Sounds on or off, kept; on is heard at once."""
+        self.habits = replace(self.habits, sounds=not self.habits.sounds)
+        self._show_ears()
+        self._keep()
+        if self.habits.sounds:
+            self.habits.sound(Cue.IN_BAND)
+
+    def toggle_voice(self) -> None:
+        """The voice on or off, kept; a computer without one says what to install."""
+        spoken = not self.habits.spoken
+        voiceless = spoken and not self.habits.speak(_("Voice on"))
+        self.habits = replace(self.habits, spoken=spoken and not voiceless)
+        self._show_ears(voiceless=voiceless)
+        self._keep()
 
     # --- size and dress ------------------------------------------------------------------------
 
@@ -279,4 +294,5 @@ class Shell(QWidget):
         """Leave the bench in order; assembly stops the rest."""
         self._timer.stop()
         self.page.left()
+        self.ears.close()
         event.accept()

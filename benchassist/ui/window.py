@@ -9,6 +9,7 @@ import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QApplication, QWidget
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from benchassist.services.desk import Desks
     from benchassist.services.settings import Settings
     from benchassist.ui.driver import Stage
+    from benchassist.ui.habits import Habits
 
 NAME = "benchassist"
 
@@ -43,10 +45,11 @@ def run_window(
     load: Callable[[], Desks],
     read: Callable[[], Settings],
     keep: Callable[[Settings], None],
+    theme: str = "system",
 ) -> int:
-    """Show the window and stay until it is closed. Raises InputError for damaged settings."""
+    """Show the window and stay until it is closed; damaged settings are one line in it."""
     app = application()
-    front = front_window(load, read, keep)
+    front = front_window(load, read, keep, theme)
     front.show()
     return app.exec()
 
@@ -55,22 +58,68 @@ def front_window(
     load: Callable[[], Desks],
     read: Callable[[], Settings],
     keep: Callable[[Settings], None],
+    theme: str = "system",
 ) -> Front:
-    """The window, not yet shown: it paints itself before anything else is imported."""
-    settings = read()
+    """The window, not yet shown: it paints itself before anything else is imported.
 
-    def remember(theme: str, pedal_key: str) -> None:
-        from dataclasses import replace
-
-        keep(replace(read(), theme=theme, pedal_key=pedal_key))
+    `read` is called after that first paint, which has only `theme` to go by.
+    """
 
     def furnish(window: QWidget) -> QWidget:
-        from benchassist.ui.shell import Habits, Shell
+        from benchassist.ui.habits import Habits
+        from benchassist.ui.shell import Shell
 
-        habits = Habits(theme=settings.theme, pedal_key=settings.pedal_key, keep=remember)
-        return Shell(load, habits, window)
+        try:
+            settings = read()
+        except BenchError as error:
+            return Shell(partial(_refuse, error), Habits(theme=theme), window)
+        return Shell(load, _habits_of(settings, read, keep, window), window)
 
-    return Front(furnish, theme=settings.theme)
+    return Front(furnish, theme=theme)
+
+
+def _refuse(error: BenchError) -> Desks:
+    raise error
+
+
+def _habits_of(
+    settings: Settings,
+    read: Callable[[], Settings],
+    keep: Callable[[Settings], None],
+    window: QWidget,
+) -> Habits:
+    """What the settings say, with the sounds and the voice of this computer."""
+    from platformdirs import user_cache_path
+
+    from benchassist.ui.habits import Habits
+    from benchassist.ui.sound import Sounds
+    from benchassist.ui.voice import Voice
+
+    sounds = Sounds(user_cache_path("benchassist", appauthor=False) / "sounds", parent=window)
+    voice = Voice(parent=window)
+
+    def remember(habits: Habits) -> None:
+        from dataclasses import replace
+
+        theme, pedal_key = str(habits.theme), habits.pedal_key
+        sound, spoken = habits.sounds, habits.spoken
+        kept = replace(read(), theme=theme, pedal_key=pedal_key, sound=sound, spoken=spoken)
+        keep(kept)
+
+    def hush() -> None:
+        sounds.child.close()
+        voice.child.close()
+
+    return Habits(
+        theme=settings.theme,
+        pedal_key=settings.pedal_key,
+        sounds=settings.sound,
+        spoken=settings.spoken,
+        keep=remember,
+        sound=sounds.play,
+        speak=voice.say,
+        hush=hush,
+    )
 
 
 def offscreen_application() -> QApplication:
@@ -83,7 +132,8 @@ def offscreen_application() -> QApplication:
 def offscreen_window(load: Callable[[], Desks]) -> Iterator[Stage]:
     """A window of 1366 by 768 with its desks loaded, closed at the end."""
     from benchassist.ui.driver import Stage
-    from benchassist.ui.shell import Habits, Shell
+    from benchassist.ui.habits import Habits
+    from benchassist.ui.shell import Shell
 
     offscreen_application()
     shell = Shell(load, Habits(theme="light"))

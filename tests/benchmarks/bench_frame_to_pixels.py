@@ -92,7 +92,7 @@ def measured(folder: Path) -> list[float]:
             meter.stdin.flush()
             last = digits(FRAMES - 1)
             technician.stage.pump(FRAMES * PERIOD_S + PATIENCE_S, lambda: last in seen)
-            sent = [float(line) for line in meter.stdout]
+            sent = [float(meter.stdout.readline()) for _ in range(FRAMES)]
     finally:
         NumberBlock.paint = paint  # type: ignore[method-assign]
         meter.stdin.close()

@@ -174,7 +174,11 @@ def empty(path: Path) -> None:
     ],
 )
 def test_a_shop_file_that_is_none_is_named_and_left_alone(
-    program: Program, shop: DemoShop, tmp_path: Path, spoil: Callable[[Path], None], words: tuple[str, ...]
+    program: Program,
+    shop: DemoShop,
+    tmp_path: Path,
+    spoil: Callable[[Path], None],
+    words: tuple[str, ...],
 ) -> None:
     """One line with the file's name; the file is as it was."""
     file = tmp_path / "shop.sqlite"

@@ -21,7 +21,7 @@ def bare() -> None:
     from PySide6.QtWidgets import QApplication, QWidget
 
     class Bare(QWidget):
-        def paintEvent(self, event: object) -> None:
+        def paintEvent(self, _event: object) -> None:
             end()
 
     app = QApplication([])

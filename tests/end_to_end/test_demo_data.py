@@ -44,7 +44,7 @@ def test_every_visit_replays(shipped: Document) -> None:
 
 
 def test_the_maker_still_makes_it(shipped: Document, tmp_path: Path) -> None:
-    """Played anew, each step gets the same readings and verdicts; only ids, times and words may differ."""
+    """Played anew, each step has the same readings and verdicts; ids, times, words may differ."""
     location = tmp_path / "shop.sqlite"
     visits = demo.play(location)
     made = export_visits(Place(str(location), tmp_path / "home"), visits)

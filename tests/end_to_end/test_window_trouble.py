@@ -13,7 +13,7 @@ from benchassist.assembly import Place, open_shop
 from benchassist.core.visit import Visit
 from benchassist.services.bench_view import NumberState
 from benchassist.ui.driver import Stage
-from benchassist.ui.shell import Habits, Shell
+from benchassist.ui.shell import Shell
 from tests.end_to_end.technician import PATIENCE_S, Technician, at_work
 
 CARD = {"customer": "Amberley Nursery", "unit": "Tiller"}
@@ -44,7 +44,7 @@ def refused(place: Place) -> Iterator[str]:
     def load() -> None:
         open_shop(place)
 
-    shell = Shell(load, Habits(theme="light"))  # type: ignore[arg-type]  # it never gets as far
+    shell = Shell(load)  # type: ignore[arg-type]  # it never gets as far
     shell.show()
     stage = Stage(shell)
     try:

@@ -255,7 +255,9 @@ def test_instruments_are_listed_with_what_usb_says(tmp_path: Path) -> None:
     (listed / "usbtmc1" / "device").symlink_to(bus / "1-1:1.0")
     assert usbtmc_ports(listed) == (
         PortInfo(port="/dev/usbtmc0"),
-        PortInfo(port="/dev/usbtmc1", description="DMM", vid=0x0A1B, pid=2, serial="S77", location="1-1"),
+        PortInfo(
+            port="/dev/usbtmc1", description="DMM", vid=0x0A1B, pid=2, serial="S77", location="1-1"
+        ),
     )
     assert usbtmc_ports(tmp_path / "none") == ()
 

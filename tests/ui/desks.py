@@ -6,8 +6,23 @@ from pathlib import Path
 from benchassist.core.slip import Slip
 from benchassist.errors import BenchError, InputError
 from benchassist.services.bench_view import BenchView
-from benchassist.services.desk import COMPLAINT, CounterView, Desks, Field, MetersView
-from tests.ui.views import COUNTER, FORM, METERS_OFF, QUESTIONS, STEADYING
+from benchassist.services.desk import (
+    COMPLAINT,
+    CounterView,
+    Desks,
+    Field,
+    MatchView,
+    MetersView,
+)
+from tests.ui.views import (
+    COUNTER,
+    FORM,
+    MATCH_EMPTY,
+    METERS_OFF,
+    QUESTIONS,
+    STEADYING,
+    THERMOMETER,
+)
 
 
 class FakeBench:
@@ -116,6 +131,38 @@ class FakeMeters:
         self.calls.append(("zero",))
 
 
+class FakeMatch:
+    """A display match that answers the next value with the view that is set to follow."""
+
+    def __init__(self, view: MatchView = MATCH_EMPTY) -> None:
+        self.shown = view
+        self.then: list[MatchView] = []
+        self.calls: list[tuple[str, ...]] = []
+        self.ticks = 0
+
+    def tick(self) -> None:
+        """Count it."""
+        self.ticks += 1
+
+    def view(self) -> MatchView:
+        """What is set to show."""
+        return self.shown
+
+    def begin(self) -> None:
+        """Write it down."""
+        self.calls.append(("begin",))
+
+    def submit(self, text: str) -> None:
+        """Write it down, and show what follows."""
+        self.calls.append(("submit", text))
+        if self.then:
+            self.shown = self.then.pop(0)
+
+    def next_unit(self) -> None:
+        """Write it down."""
+        self.calls.append(("unit",))
+
+
 SLIP = Slip(
     title="Job slip 0412",
     subtitle="Hob Lane Engine Shop · 9 Jun 2026 · done by R. Pell",
@@ -176,17 +223,23 @@ def desks_of(
     counter: FakeCounter | None = None,
     meters: MetersView | FakeMeters = METERS_OFF,
     printer: FakePrinter | None = None,
+    match: MatchView | FakeMatch = MATCH_EMPTY,
+    thermometer: MetersView | FakeMeters = THERMOMETER,
     visit_id: str = "",
 ) -> Desks:
     """All desks, each showing what is given."""
     desk = bench if isinstance(bench, FakeBench) else FakeBench(bench)
     metering = meters if isinstance(meters, FakeMeters) else FakeMeters(meters)
     printing = printer or FakePrinter()
+    warm = thermometer if isinstance(thermometer, FakeMeters) else FakeMeters(thermometer)
     return Desks(
         counter=counter or FakeCounter(),
         meters=metering,
         bench=lambda _visit: desk,
         printer=lambda _visit: printing,
         practice=lambda: "practice-visit",
+        match=match if isinstance(match, FakeMatch) else FakeMatch(match),
+        thermometer=warm,
+        match_thermometer=FakeMatch(),
         visit_id=visit_id,
     )

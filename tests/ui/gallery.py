@@ -18,6 +18,7 @@ from tests.ui.views import (
     COUNTER_FOUND,
     COUNTER_FULL,
     COUNTER_THREE,
+    MATCHES,
     METERS_LIVE,
     METERS_OFF,
     METERS_WRONG,
@@ -79,6 +80,18 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
         shell = window(size, theme, meters=metering)
         shell.turn(Turn(page="meters"))
         yield f"meters-{name}", shell
+    shell = window(size, theme, meters=METERS_LIVE)
+    shell.turn(Turn(page="meters"))
+    shell.meters.press("S")
+    yield "meters-thermometer", shell
+    for name, (view, typed) in MATCHES.items():
+        shell = window(size, theme, meters=METERS_LIVE, match=view)
+        shell.turn(Turn(page="match"))
+        shell.match.field.setText(typed)
+        yield f"match-{name}", shell
+    shell = window(size, theme)
+    shell.turn(Turn(page="match", second=True))
+    yield "match-thermometer", shell
     shell = window(size, theme, bench=BENCH_STATES["closed"])
     shell.turn(Turn(page="new_machine"))
     shell.new_machine.boxes[1].field.setText("Tallow Hill Cider Orchard")
@@ -92,6 +105,10 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     yield "interview-choice", shell
     shell.turn(Turn(page="help"))
     yield "keys", shell
+    shell.keys.press("V")
+    yield "keys-voiceless", shell
+    shell.keys.press("H")
+    yield "keys-hearing", shell
     shell.turn(Turn(page="bench", visit_id="v1"))
     shell.turn(Turn(page="print"))
     yield "print", shell

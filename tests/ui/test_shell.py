@@ -7,9 +7,11 @@ from pytestqt.qtbot import QtBot
 from benchassist.errors import ShopFileError
 from benchassist.paint.palette import DARK, LIGHT
 from benchassist.services.desk import Desks
+from benchassist.ui.cue import Cue
+from benchassist.ui.habits import Habits
 from benchassist.ui.look import Theme
 from benchassist.ui.page import Turn
-from benchassist.ui.shell import Cue, Habits, Shell
+from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenBench, OpenWindow
 from tests.ui.desks import FakeBench, desks_of
 from tests.ui.test_bench_page import in_ink, in_pencil, press
@@ -58,15 +60,13 @@ def test_the_window_opens_on_the_visit_that_was_left(open_window: OpenWindow) ->
 
 def test_the_palette_toggles_and_is_kept(open_window: OpenWindow) -> None:
     """Ctrl+L changes every part's palette and is written to the settings."""
-    kept: list[tuple[str, str]] = []
-    shell = open_window(
-        Habits(theme="light", pedal_key="F13", keep=lambda theme, key: kept.append((theme, key)))
-    )
+    kept: list[Habits] = []
+    shell = open_window(Habits(theme="light", pedal_key="F13", keep=kept.append))
     assert shell.top.look.palette is LIGHT
     QTest.keyClick(shell, Qt.Key.Key_L, Qt.KeyboardModifier.ControlModifier)
     assert shell.theme is Theme.DARK
     assert shell.top.look.palette is shell.bench.number.look.palette is DARK
-    assert kept == [("dark", "F13")]
+    assert [(h.theme, h.pedal_key) for h in kept] == [("dark", "F13")]
 
 
 @pytest.mark.parametrize(
@@ -101,15 +101,15 @@ def test_f1_shows_the_keys_and_goes_back(open_bench: OpenBench) -> None:
 
 def test_a_pedal_is_learned_on_the_keys_page(open_bench: OpenBench) -> None:
     """Enter, then the pedal: from then on it takes, and it is kept."""
-    kept: list[tuple[str, str]] = []
+    kept: list[Habits] = []
     shell, desk = open_bench(STEADYING)
-    shell.habits = Habits(keep=lambda theme, key: kept.append((theme, key)))
+    shell.habits = Habits(keep=kept.append)
     press(shell, Qt.Key.Key_F1)
     press(shell, Qt.Key.Key_Return)
     assert "Press the pedal now" in shell.keys.pedal_line.value
     press(shell, Qt.Key.Key_F13)
     assert "F13" in shell.keys.pedal_line.value
-    assert kept == [("light", "F13")]
+    assert [(h.theme, h.pedal_key) for h in kept] == [("light", "F13")]
     press(shell, Qt.Key.Key_Escape)
     desk.acts.clear()
     press(shell, Qt.Key.Key_F13)
@@ -129,13 +129,13 @@ def test_learning_a_pedal_can_be_left(open_bench: OpenBench) -> None:
 
 
 def test_a_taken_reading_sounds(open_bench: OpenBench) -> None:
-    """The sound hook is called once when pencil turns to ink."""
+    """The sound hook is called once, with the verdict, when pencil turns to ink."""
     heard: list[Cue] = []
     shell, desk = open_bench(in_pencil(WRITING))
     shell.habits = Habits(sound=heard.append)
     desk.shown = in_ink(TAKEN)
     shell.tick()
-    assert heard == [Cue.TAKEN]
+    assert heard == [Cue.IN_BAND]
 
 
 def test_a_key_hint_does_what_its_key_does(open_bench: OpenBench) -> None:

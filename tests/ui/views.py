@@ -24,6 +24,8 @@ from benchassist.services.desk import (
     FieldKind,
     LastLine,
     MachineCard,
+    MatchRow,
+    MatchView,
     MetersView,
     PortRow,
     ProtocolRow,
@@ -809,3 +811,87 @@ RECORDED = replace(
 )
 BENCH_STATES["option_cautioned"] = OPTION_CAUTIONED
 BENCH_STATES["recorded"] = RECORDED
+
+THERMOMETER = replace(
+    METERS_OFF,
+    connected=True,
+    meter_text="Meter linked",
+    meter_live=True,
+    link_text="Live, 1.0 readings a second",
+    link_hint="",
+    ports=(METERS_OFF.ports[0], replace(METERS_OFF.ports[1], linked=True)),
+    protocols=(replace(METERS_OFF.protocols[0], linked=True), *METERS_OFF.protocols[1:]),
+    number=Number(state=NumberState.MOVING, digits="84.2", unit="°C", jaws=0.0, jaw_word="Moving"),
+    card_title="No meter card",
+    card_source="Choose the nearest class",
+)
+
+MATCH_NOTE = "One dot wrong is ten times out. Use a different reading each time."
+MATCH_EMPTY = MatchView(
+    count_text="0 of 3 matched",
+    unit="kΩ",
+    meter_text="Meter linked",
+    meter_live=True,
+    note=MATCH_NOTE,
+)
+MATCH_ROWS = tuple(
+    MatchRow(number=i, typed=d, typed_unit=u, link=d, link_unit=u, same=True, text="Same")
+    for i, (d, u) in enumerate((("12.47", "V"), ("618", "Ω"), ("4.70", "kΩ")), start=1)
+)
+MATCH_TWO = replace(MATCH_EMPTY, rows=MATCH_ROWS[:2], number=3, count_text="2 of 3 matched")
+MATCH_MISS = replace(
+    MATCH_EMPTY,
+    rows=(
+        MATCH_ROWS[0],
+        replace(
+            MATCH_ROWS[1],
+            link="61.8",
+            same=False,
+            text="The point is elsewhere: the wrong table for this meter",
+        ),
+    ),
+    number=3,
+)
+MATCH_SILENT = replace(
+    MATCH_EMPTY,
+    rows=(
+        replace(
+            MATCH_ROWS[0],
+            link="",
+            link_unit="",
+            same=False,
+            text="Nothing came: check the lead, the family and the line",
+        ),
+        replace(
+            MATCH_ROWS[1],
+            number=2,
+            link="Above range",
+            link_unit="",
+            same=False,
+            text="One is above range: hold the probes on and try again",
+        ),
+    ),
+    number=3,
+    meter_live=False,
+    meter_text="No meter",
+    note="Matched before, on 9 Jun 2026.",
+)
+MATCH_WRONG = replace(MATCH_TWO, error="that value was matched already: take a different reading")
+MATCH_DONE = replace(
+    MATCH_EMPTY,
+    rows=MATCH_ROWS,
+    number=4,
+    count_text="3 of 3 matched",
+    done=True,
+    note="Matched. Readings are taken hands-free from now on.",
+)
+MATCHES = {
+    "empty": (MATCH_EMPTY, ""),
+    "typing": (MATCH_TWO, "4.7"),
+    "long": (MATCH_TWO, "-1234.56 mV"),
+    "miss": (MATCH_MISS, "61.8"),
+    "silent": (MATCH_SILENT, ""),
+    "wrong": (MATCH_WRONG, "618"),
+    "done": (MATCH_DONE, ""),
+}
+"""Views of the display match with what stands in the line."""
