@@ -68,7 +68,7 @@ class Search:
         try:
             self._listen()
             for number, step in enumerate(self._asking, start=1):
-                if self._is_sure():
+                if self._found:
                     break
                 self._open(step, number, len(self._asking), self._ask)
         except Stopped:

@@ -28,6 +28,7 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
             main,
             KeyHint(press="M", text=_("Type it in"), action=Action.TYPE),
             KeyHint(press="Right", text=_("Skip"), action=Action.SKIP),
+            *_match_hint(bench),
         )
     if bench.asking_option():
         last = len(check.options)
@@ -54,4 +55,11 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
     offered = [
         KeyHint(press=fix.press, text=fix.title, action=Action.FIX, main=False) for fix in fixes
     ]
-    return (first, *offered, *rest)
+    return (first, *offered, *_match_hint(bench), *rest)
+
+
+def _match_hint(bench: Walk) -> tuple[KeyHint, ...]:
+    """A link whose display was never matched waits for a key at every reading: what ends that."""
+    if not bench.meter.linked or bench.meter.may_take_by_itself:
+        return ()
+    return (KeyHint(press="F5", text=_("Match display"), action="match"),)

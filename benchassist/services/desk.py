@@ -28,6 +28,7 @@ from benchassist.services.meters_view import (
     MatchView,
     MetersView,
     PortRow,
+    ProposalRow,
     ProtocolRow,
     RangeRow,
 )
@@ -52,6 +53,7 @@ __all__ = [
     "MetersView",
     "PortRow",
     "PrinterDesk",
+    "ProposalRow",
     "ProtocolRow",
     "RangeRow",
     "SettingsDesk",
@@ -163,6 +165,25 @@ class MetersDesk(Protocol):
 
     def disconnect(self) -> None:
         """Close the link."""
+        ...
+
+    def listen(self, port: str) -> None:
+        """Find out how a meter on a port speaks; it goes on beside everything else.
+
+        Raises InputError for what cannot be a port, StepError for one that is linked.
+        """
+        ...
+
+    def stop_listening(self) -> None:
+        """Listen no more."""
+        ...
+
+    def choose_proposal(self, key: str) -> ProposalRow:
+        """What to fill port, family and line with. Raises InputError for one that is gone."""
+        ...
+
+    def answer(self, key: str) -> None:
+        """Answer the question asked. Raises StepError where none is."""
         ...
 
     def choose_card(self, key: str) -> None:

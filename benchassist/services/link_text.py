@@ -16,11 +16,27 @@ _STATE = {
 }
 
 
+_FRESH = frozenset({LinkState.CLOSED, LinkState.LIVE})
+"""Where no news are old."""
+MINUTE, HOUR = 60.0, 3600.0
+
+
 def link_text(state: LinkState, age: float | None = None) -> str:
-    """The link in two or three words; how old the last news is where that matters."""
-    if state is LinkState.STALLED and age is not None:
-        return _("No news for {age:.0f} s").format(age=age)
-    return _STATE[state]
+    """The link in two or three words; how old the last news is where none comes now."""
+    if age is None or state in _FRESH:
+        return _STATE[state]
+    if state is LinkState.STALLED:
+        return _("No news for {age}").format(age=age_text(age))
+    return _("{state}, last news {age} ago").format(state=_STATE[state], age=age_text(age))
+
+
+def age_text(seconds: float) -> str:
+    """How long something is ago, as coarse as it is long: 4 s, 12 min, 3 h."""
+    if seconds < 2 * MINUTE:
+        return _("{n:.0f} s").format(n=seconds)
+    if seconds < 2 * HOUR:
+        return _("{n:.0f} min").format(n=seconds / MINUTE)
+    return _("{n:.0f} h").format(n=seconds / HOUR)
 
 
 def link_trouble(state: LinkState, detail: str = "") -> str:

@@ -12,16 +12,16 @@ from benchassist.core.steady import Phase, ProbeTouch, Steadiness, SteadyDetecto
 from benchassist.errors import StepError
 from benchassist.services.acquaintance import NO, Acquaintance
 from benchassist.services.channel import Channel
+from benchassist.services.lead_zero import judged_zero
 from benchassist.services.link_text import link_trouble
 from benchassist.services.meter_memory import KnownMeter, MeterMemory
+from benchassist.services.meter_record import matched_of, record_of, setup_of
 from benchassist.services.needs import Clock, LinkRequest, MeterRoom
 from benchassist.services.taking import MeterSetup
 from benchassist.services.translation import _
 from benchassist.units import read_accuracy
 
 NO_METER = frozenset({LinkState.LOST, LinkState.WAITING})
-WORN_LEADS = 0.5
-"""Ohm. Leads above it are to be renewed (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +96,10 @@ class Meter:
         self.matched_at = None
         if known is None:
             return
-        self.matched_at = datetime.fromisoformat(known.matched_at) if known.matched_at else None
-        card = next((c for c in self.cards if c.key == known.card), None)
-        if card is not None or known.accuracy:
-            accuracy = read_accuracy(known.accuracy) if known.accuracy else None
-            name = card.name if card is not None else ""
-            self._set_up(
-                MeterSetup(name=name, card=card, accuracy=accuracy, accuracy_note=known.accuracy)
-            )
+        self.matched_at = matched_of(known)
+        setup = setup_of(known, self.cards)
+        if setup is not None:
+            self._wear(setup)
 
     def _meet(self, change: LinkChange) -> None:
         """The link came up: what is known of the meter that says who it is."""
@@ -111,8 +107,8 @@ class Meter:
         was_asked = known.is_stranger
         if known.named(change.identity):
             if was_asked and self._set_aside is not None:  # the one before is back
-                self.setup, self.matched_at, self.zeroed = self._set_aside
-                self._set_up(self.setup)
+                setup, self.matched_at, self.zeroed = self._set_aside
+                self._wear(setup)
             elif self._memory is not None:
                 self._use(known.known())
             self._set_aside = None
@@ -120,7 +116,7 @@ class Meter:
             if not was_asked:
                 self._set_aside = (self.setup, self.matched_at, self.zeroed)
             self.matched_at = self.zeroed = None
-            self._set_up(MeterSetup())
+            self._wear(MeterSetup(name=self.request.protocol if self.request else ""))
         known.note(self._as_known())
 
     def answer(self, key: str) -> None:
@@ -142,16 +138,7 @@ class Meter:
         self._settled = self.detail
 
     def _as_known(self) -> KnownMeter:
-        card, request = self.setup.card, self.request
-        return KnownMeter(
-            protocol=request.protocol if request is not None else "",
-            line=(request.line or "") if request is not None else "",
-            card=card.key if card is not None else "",
-            accuracy=self.setup.accuracy_note,
-            matched_at=self.matched_at.isoformat() if self.matched_at is not None else "",
-            dtr=request.dtr if request is not None else None,
-            rts=request.rts if request is not None else None,
-        )
+        return record_of(self.request, self.setup, self.matched_at)
 
     @property
     def key(self) -> str:
@@ -182,11 +169,15 @@ class Meter:
         self._set_up(replace(self.setup, accuracy=accuracy, accuracy_note=text.strip()))
 
     def _set_up(self, setup: MeterSetup) -> None:
+        self._wear(setup)
+        if self.channel is not None:
+            self.acquaintance.keep(self._as_known())
+
+    def _wear(self, setup: MeterSetup) -> None:
         self.setup = setup
         if self.channel is not None:
             name = setup.name or self.channel.setup.name
             self.channel.setup = replace(setup, name=name)
-            self.acquaintance.keep(self._as_known())
 
     def expect(self, quantity: Quantity | None) -> None:
         """What the page in front wants to take."""
@@ -299,19 +290,5 @@ class Meter:
         return zero
 
     def judge_zero(self, reading: Reading, setup: MeterSetup) -> LeadZero:
-        """A lead zero from a reading, refused where worn leads or something else is between."""
-        if reading.value is None:
-            raise StepError(_("above range: the probes are not together"))
-        allowed = max(WORN_LEADS, 2.0 * (reading.resolution or 0.0))
-        if abs(reading.value) > allowed:
-            raise StepError(
-                _("{value:.2f} Ω is too much for leads (up to {most:g} Ω): renew them").format(
-                    value=reading.value, most=allowed
-                )
-            )
-        return LeadZero(
-            value=reading.value,
-            resolution=reading.resolution,
-            accuracy=setup.accuracy_of(reading),
-            full_scale=reading.full_scale,
-        )
+        """A lead zero from a reading. Raises StepError for worn leads or something between."""
+        return judged_zero(reading, setup)

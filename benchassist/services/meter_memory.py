@@ -18,6 +18,7 @@ from typing import Final
 from benchassist.core.link import LinkRequest, PortInfo
 from benchassist.errors import InputError, StoreError
 from benchassist.services.translation import _
+from benchassist.units import read_accuracy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +139,10 @@ def _fits(name: str, value: object) -> bool:
     if name == "matched_at" and isinstance(value, str) and value:
         with suppress(ValueError):
             return datetime.fromisoformat(value).tzinfo is not None
+        return False
+    if name == "accuracy" and isinstance(value, str) and value:
+        with suppress(InputError):
+            return bool(read_accuracy(value))
         return False
     if name in SUPPLY:
         return value is None or isinstance(value, bool)

@@ -2,14 +2,16 @@
 
 from dataclasses import replace
 
-from benchassist.core.link import LinkRequest
+from benchassist.core.link import LinkRequest, PortInfo
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState, Reading
 from benchassist.core.steady import Phase
-from benchassist.errors import BenchError, InputError
+from benchassist.errors import BenchError, InputError, StepError
 from benchassist.services.bench_view import Number, NumberState
-from benchassist.services.desk import FieldChoice, MetersView, PortRow, ProtocolRow
+from benchassist.services.desk import FieldChoice, MetersView, PortRow, ProposalRow, ProtocolRow
+from benchassist.services.finding import Finding
 from benchassist.services.meter import Meter
+from benchassist.services.meter_memory import twins_of
 from benchassist.services.needs import Clock, MeterRoom
 from benchassist.services.range_table import range_rows
 from benchassist.services.settings import Settings, SettingsFile
@@ -43,6 +45,8 @@ class MetersPage:
         self._looked_at = clock.monotonic()
         self._leads_error = ""
         self._accuracy_error = ""
+        self._finding = Finding(room, meter.acquaintance.at)
+        self._finding.look(self._ports)
 
     def tick(self) -> None:
         """Take in readings and link changes; look for new ports once a second."""
@@ -50,7 +54,14 @@ class MetersPage:
         self._meter.take_in()
         now = self._clock.monotonic()
         if now - self._looked_at >= PORTS_EVERY:
-            self._ports, self._looked_at = self._room.ports(), now
+            self._looked_at = now
+            self._look_at(self._room.ports())
+        self._finding.take_in()
+
+    def _look_at(self, ports: tuple[PortInfo, ...]) -> None:
+        if ports != self._ports:
+            self._ports = ports
+            self._finding.look(ports)
 
     def view(self) -> MetersView:
         """What the page shows now."""
@@ -58,11 +69,12 @@ class MetersPage:
         here = request.port if request is not None else ""
         family = request.protocol if request is not None else ""
         rows = [
-            PortRow(port=p.port, text=p.port, note=p.description, linked=p.port == here)
+            PortRow(port=p.port, text=p.port, note=self._note_of(p), linked=p.port == here)
             for p in self._ports
         ]
         if here and here not in {p.port for p in self._ports}:
             rows.insert(0, PortRow(port=here, text=here, linked=True))
+        question = meter.acquaintance.question
         card = meter.setup.card
         leads = meter.zeroed
         zero = (
@@ -101,7 +113,22 @@ class MetersPage:
             leads_error=self._leads_error,
             accuracy_text=meter.setup.accuracy_note or self._assumed(),
             accuracy_error=self._accuracy_error,
+            listening=self._finding.is_listening,
+            listening_text=self._finding.text,
+            proposals=() if meter.linked else self._finding.rows(),
+            question=question.text if question is not None else "",
+            answers=question.answers if question is not None else (),
         )
+
+    def _note_of(self, port: PortInfo) -> str:
+        """What is known of a port; where another looks the same, which, and where this one is."""
+        parts = [port.description]
+        if twins := twins_of(port.port, self._ports):
+            others = ", ".join(twin.port for twin in twins)
+            parts.append(_("looks like {others}").format(others=others))
+            if port.location:
+                parts.append(_("in USB socket {place}").format(place=port.location))
+        return ", ".join(part for part in parts if part)
 
     def _assumed(self) -> str:
         if self._meter.setup.card is not None:
@@ -141,16 +168,46 @@ class MetersPage:
 
     def connect(self, port: str, protocol: str, line: str) -> None:
         """Open a link; an empty line is the family's own. Raises InputError, PortError."""
-        if not port.strip():
-            raise InputError(_("choose a port, or type one such as socket://192.0.2.7:5025"))
+        port = _named(port)
+        self._finding.stop()  # it reads the port that is to be linked
+        dtr, rts = self._finding.supply(port, protocol)
         self._meter.expect(None)
         self._meter.connect(
-            LinkRequest(port=port.strip(), protocol=protocol, line=line.strip() or None)
+            LinkRequest(port=port, protocol=protocol, line=line.strip() or None, dtr=dtr, rts=rts)
         )
+        self._finding.clear()
 
     def disconnect(self) -> None:
         """Close the link."""
         self._meter.disconnect()
+        self._finding.clear()
+
+    # --- finding a meter -------------------------------------------------------------------------
+
+    def listen(self, port: str) -> None:
+        """Find out how a meter on a port speaks; it goes on beside everything else.
+
+        Raises InputError for what cannot be a port, StepError for one that is linked.
+        """
+        port = _named(port)
+        request = self._meter.request
+        if request is not None and request.port == port:
+            raise StepError(_("{port} is linked: unlink it to listen on it").format(port=port))
+        self._finding.start(port)
+
+    def stop_listening(self) -> None:
+        """Listen no more."""
+        self._finding.stop()
+
+    def choose_proposal(self, key: str) -> ProposalRow:
+        """What to fill port, family and line with. Raises InputError for one that is gone."""
+        return self._finding.row(key)
+
+    def answer(self, key: str) -> None:
+        """Answer the question asked. Raises StepError where none is."""
+        self._meter.answer(key)
+
+    # --- what is known of it ---------------------------------------------------------------------
 
     def choose_card(self, key: str) -> None:
         """Take a meter card of the spec book for this meter, from now on."""
@@ -189,3 +246,10 @@ class MetersPage:
             self._leads_error = str(error)
             raise
         self._leads_error = ""
+
+
+def _named(port: str) -> str:
+    """The port typed or chosen. Raises InputError where there is none."""
+    if not port.strip():
+        raise InputError(_("choose a port, or type one such as socket://192.0.2.7:5025"))
+    return port.strip()

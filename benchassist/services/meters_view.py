@@ -27,6 +27,23 @@ class ProtocolRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ProposalRow:
+    """How a meter may be read. Chosen, it fills port, family and line; it links nothing.
+
+    `line` is empty where the family's usual one is meant.
+    """
+
+    key: str
+    port: str
+    protocol: str
+    line: str = ""
+    text: str = ""
+    """'nibble-14 at 19200-7O1 on /dev/ttyUSB0'."""
+    sure_text: str = ""
+    """'Likely: 3 blocks fit', or when it was used before."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RangeRow:
     """A range of the meter card: what it is, its steps, its doubt, and an example of that."""
 
@@ -64,6 +81,15 @@ class MetersView:
     leads_error: str = ""
     accuracy_text: str = ""
     accuracy_error: str = ""
+    listening: bool = False
+    """Whether a port is being listened to; then a key stops it."""
+    listening_text: str = ""
+    """How listening stands, what it brought, or why it could not be."""
+    proposals: tuple[ProposalRow, ...] = ()
+    """The surest first; without listening, what is remembered of the leads plugged in."""
+    question: str = ""
+    """What only the person can say: which of two leads alike, or whether another meter is meant."""
+    answers: tuple[FieldChoice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -155,6 +155,8 @@ class Shop:
         if self._closed:
             return
         self._closed = True
+        for page in (self.meters, self.thermometers):
+            page.stop_listening()
         self.meter.disconnect()
         self.thermometer.disconnect()
         self.counter.hand_over()

@@ -3,7 +3,16 @@
 Everything on the bench works on this one state; `Bench` adds time, keys and the view.
 """
 
-from benchassist.core.entry import Closed, Entry, Moment, MovedTo
+from benchassist.core.entry import (
+    Closed,
+    Entry,
+    LeadsZeroed,
+    Moment,
+    MovedTo,
+    Noted,
+    SelfChecked,
+    TemperatureSet,
+)
 from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.steady import is_shorted
@@ -21,6 +30,9 @@ from benchassist.units import UnitChoice
 
 FAR_FROM_SHORT = 100.0
 """Ohm. Where a band begins above it, probes held together are no reading of the part."""
+
+OPENING = (TemperatureSet, LeadsZeroed, SelfChecked, Noted)
+"""Entries of a visit whose first step has not been worked yet."""
 
 
 class Walk:
@@ -63,10 +75,11 @@ class Walk:
         """The taken reading or look that turned to ink last, until the bench goes on."""
         self.waiting: Entry | None = None
         """The one that is still on its way to disk."""
-        self._ahead: list[Stage] = []
-        if not visit.entries:
-            self._ahead = [Stage.LEADS, Stage.KNOWN_RESISTOR]
+        self._ahead = _still_to_open(visit)
+        if self._ahead and visit.temperature is None:
             self.prompt = Prompt(purpose=Purpose.TEMPERATURE)
+        elif self._ahead:
+            self.stage = self._ahead.pop(0)
         self.arrive()
 
     def settle(self) -> None:
@@ -147,3 +160,12 @@ class Walk:
     def _expects_open(self) -> bool:
         check = self.visit.current
         return check.expects_overload or check.polarities == 2
+
+
+def _still_to_open(visit: Visit) -> list[Stage]:
+    """What opens a visit and is not done; nothing once a step has been worked or gone to."""
+    if any(not isinstance(entry, OPENING) for entry in visit.entries):
+        return []
+    zeroed = any(isinstance(entry, LeadsZeroed) for entry in visit.entries)
+    known = visit.self_check(Moment.START) is not None
+    return [Stage.LEADS] * (not zeroed) + [Stage.KNOWN_RESISTOR] * (not known)

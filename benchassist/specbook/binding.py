@@ -132,9 +132,7 @@ class Binder:
             option_group=asks.option_group if options else "",
             option_question=self._(asks.option_question) if options else "",
             answers=self._answers(sheet.answers),
-            cautions=tuple(
-                self._caution(key) for key in sheet.cautions
-            ),
+            cautions=tuple(self._caution(key) for key in sheet.cautions),
             typical=read_quantity(sheet.typical, quantity=quantity).value
             if sheet.typical
             else None,

@@ -4,6 +4,7 @@ The link's value comes with the answer to what was typed and not before: there i
 could show it.
 """
 
+from types import MappingProxyType
 from typing import Any
 
 from PySide6.QtWidgets import QWidget
@@ -29,7 +30,11 @@ from benchassist.ui.slip_part import SLIP_SHARE
 from benchassist.ui.tile import Button, ButtonTile
 
 TICKS_BETWEEN_CARDS = 25
+UNITS_AT_MOST = 12
 TYPED = frozenset("0123456789.,-")
+ACTIONS = MappingProxyType(
+    {"check": "Enter", "rub": "Backspace", "unit": "U", "zero": "Z", "go_on": "Enter"}
+)
 GAP = 12.0
 
 
@@ -79,6 +84,10 @@ class MatchPage(Page):
         self.problem = ""
         self.card.show_leads(shown=not second)
         desk.begin()
+        for _turn in range(UNITS_AT_MOST):  # a thermometer shows degrees
+            if desk.view().unit.startswith("°" if second else "kΩ"):
+                break
+            desk.next_unit()
         self.field.clear()
         self._show_card()
         self._look()
@@ -172,8 +181,7 @@ class MatchPage(Page):
 
     def perform(self, action: str) -> None:
         """The strip's keys."""
-        presses = {"check": "Enter", "rub": "Backspace", "unit": "U", "zero": "Z", "go_on": "Enter"}
-        self.press(presses.get(action, ""))
+        self.press(ACTIONS.get(action, ""))
 
     # --- view ----------------------------------------------------------------------------------
 
@@ -188,7 +196,7 @@ class MatchPage(Page):
         for slot, shown in zip(self.slots, self._slots(), strict=True):
             slot.put(shown)
         if view.done:
-            self.note.put((view.note, ""))
+            self.note.put(("", ""))
             self.leave.put(Button(press="Enter", text=_("Go on"), main=True))
         else:
             then = _("Three in a row, and it takes by itself.")
@@ -220,7 +228,8 @@ class MatchPage(Page):
         return (*done, typing, *coming)
 
     def _line_width(self) -> float:
-        room = cover_left(self._wide()) - LINE_LEFT - 120.0
+        named = any(c.isalpha() for c in self.field.text())
+        room = cover_left(self._wide()) - LINE_LEFT - (24.0 if named else 120.0)
         return self.field.fit(self.look, room)
 
     def _wide(self) -> float:

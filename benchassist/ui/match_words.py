@@ -23,7 +23,8 @@ class MatchWords(Part[MatchView]):
 
     def _lines(self) -> tuple[tuple[str, str, str], ...]:
         if self.value.done:
-            return ((_("Display and link agree "), _("three times in a row."), ""),)
+            agree = (_("Display and link agree "), _("three times in a row."), "")
+            return (agree, (self.value.note, "", ""))
         look, kind = _("Look at the meter. "), _("Type what you see,")
         return (
             (look, kind, _(" dot and all.")),

@@ -6,6 +6,7 @@ Only Qt, the drawings and light modules are imported here. Once the empty counte
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QPaintEvent, QResizeEvent
@@ -147,14 +148,15 @@ class Shell(QWidget):
             desks is None and name not in {"counter", "help"}
         ):
             return
-        if not (desks is None or back or self._prepared(name, to, desks)):
+        prepare = partial(self._prepare, name, to, desks) if desks is not None else None
+        if prepare is not None and not back and not self.page.attempt(prepare):
             self.page.refresh()
             return
         target = self.pages.get(name)
         if target is None or target is self.page:
             return
         leaving = self.page
-        self._trail.go(next(key for key, page in self.pages.items() if page is leaving), name)
+        self._trail.go(next(k for k, p in self.pages.items() if p is leaving), name, back=back)
         leaving.left()
         leaving.hide()
         self.page = target
@@ -162,9 +164,6 @@ class Shell(QWidget):
         target.entered()
         target.refresh()
         self._show_frame()
-
-    def _prepared(self, name: str, to: Turn, desks: Desks) -> bool:
-        return self.page.attempt(lambda: self._prepare(name, to, desks))
 
     def _prepare(self, name: str, to: Turn, desks: Desks) -> None:
         """Hand a page what it works on."""

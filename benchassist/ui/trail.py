@@ -13,9 +13,14 @@ class Trail:
         """The page to go back to."""
         return self._behind[-1] if self._behind else self._home
 
-    def go(self, leaving: str, to: str) -> None:
-        """Going to a page one has come by is going back to it."""
-        if to in self._behind:
-            del self._behind[self._behind.index(to) :]
+    def go(self, leaving: str, to: str, *, back: bool = False) -> None:
+        """One goes on to a page, so that what is left is behind it, or back to the last one.
+
+        Home has nothing behind it.
+        """
+        if back:
+            del self._behind[-1:]
+        elif to == self._home:
+            self._behind.clear()
         else:
-            self._behind.append(leaving)
+            self._behind = [p for p in self._behind if p != to] + [leaving]

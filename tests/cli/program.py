@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 GUARD = Path(__file__).parent / "guard"
+CONNECTED = 77
+"""The exit code of a guarded process that tried to connect; importing the guard would guard us."""
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE_S = 60.0
 Document = dict[str, Any]

@@ -11,8 +11,7 @@ from pathlib import Path
 import pytest
 
 from benchassist.cli import main
-from tests.cli.guard.sitecustomize import CONNECTED
-from tests.cli.program import Program
+from tests.cli.program import CONNECTED, Program
 
 NOWHERE = ("--port", "/dev/no-such-port", "--protocol", "text-line")
 

@@ -17,6 +17,7 @@ from benchassist.storage.exchange import (
 )
 from tests.cli.conftest import DemoShop
 from tests.cli.program import Document, Program
+from tests.end_to_end import demo
 from tests.end_to_end.paper import poppler
 
 
@@ -96,6 +97,21 @@ def test_a_slip_is_on_the_shops_paper(program: Program, shop: DemoShop, tmp_path
     named = ("--shop", shop.file, "--home", tmp_path / "home")
     assert program(*named, "slip", "0001", "--out", out).code == 0
     assert "612 x 792" in poppler("pdfinfo", out)
+
+
+@pytest.mark.postgres
+def test_a_shop_on_a_server_is_read_alike(
+    program: Program, postgres_url: str, tmp_path: Path
+) -> None:
+    """Named by its address: listed, shown and printed."""
+    visits = demo.play(postgres_url, demo.STORIES[2:3], home=tmp_path / "home")
+    named = ("--shop", postgres_url)
+    (listed,) = program(*named, "visits", "list", "--json").json["visits"]
+    assert [listed["id"]] == visits
+    document = valid(program("visits", "show", "0001", "--json", *named).json)
+    assert document["visit"]["id"] == visits[0]
+    assert program("slip", "0001", "--out", tmp_path / "slip.pdf", *named).code == 0
+    program("visits", "show", "0007", *named).refused("0007")
 
 
 # --- wrong input ----------------------------------------------------------------------------------

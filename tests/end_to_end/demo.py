@@ -167,9 +167,11 @@ class NoPrinter:
         raise NotImplementedError
 
 
-def play(location: Path, stories: tuple[Story, ...] = STORIES) -> list[str]:
-    """Work the visits in a shop file beside a home of its own; return their ids in order."""
-    place = Place(str(location), location.parent / "home")
+def play(
+    location: Path | str, stories: tuple[Story, ...] = STORIES, *, home: Path | None = None
+) -> list[str]:
+    """Work the visits in a shop; return their ids in order. The home stands beside a shop file."""
+    place = Place(str(location), home or Path(location).parent / "home")
     place.home.mkdir(parents=True, exist_ok=True)
     settings = place.home / "settings.json"
     settings.write_text(SETTINGS, encoding="utf-8")

@@ -17,7 +17,7 @@ from benchassist.ui.front import Front
 from benchassist.ui.shell import Shell
 
 LOOK_MS = 50
-LONGEST_MS = 60_000
+LONGEST_MS = 40_000
 CARD = ("M-001", "Amberley Nursery", "", "Yard washer", "", "")
 
 
@@ -25,8 +25,10 @@ def shell() -> Shell | None:
     """The window's inside, once it is there and loaded."""
     for window in QApplication.topLevelWidgets():
         inside = window.inside if isinstance(window, Front) else None
-        if isinstance(inside, Shell) and inside.desks is not None and window.isActiveWindow():
-            return inside
+        if isinstance(inside, Shell) and inside.desks is not None:
+            if window.isActiveWindow():
+                return inside
+            window.activateWindow()  # this screen has no window manager to give it the keys
     return None
 
 

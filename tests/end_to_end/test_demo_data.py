@@ -14,6 +14,8 @@ from benchassist.storage.exchange import read_export, visit_json_schema
 from tests.cli.program import Document
 from tests.end_to_end import demo
 
+ANEW = "the program has changed: python -m tests.end_to_end.demo writes the demo anew"
+
 
 @pytest.fixture(scope="module")
 def shipped() -> Document:
@@ -37,7 +39,7 @@ def test_every_visit_fits_the_schema(shipped: Document) -> None:
 def test_every_visit_replays(shipped: Document) -> None:
     """Reading it back and writing it again changes nothing."""
     visits = read_export(shipped)
-    assert document_of(visits) == shipped
+    assert document_of(visits) == shipped, ANEW
     for header, entries in visits:
         visit = Visit(header, entries)
         assert [entry.stamp.seq for entry in visit.entries] == list(range(1, 1 + len(entries)))
@@ -48,7 +50,7 @@ def test_the_maker_still_makes_it(shipped: Document, tmp_path: Path) -> None:
     location = tmp_path / "shop.sqlite"
     visits = demo.play(location)
     made = export_visits(Place(str(location), tmp_path / "home"), visits)
-    assert [outcome(v) for v in made["visits"]] == [outcome(v) for v in shipped["visits"]]
+    assert [outcome(v) for v in made["visits"]] == [outcome(v) for v in shipped["visits"]], ANEW
 
 
 def outcome(visit: Mapping[str, Document]) -> list[tuple[object, ...]]:

@@ -178,6 +178,35 @@ def _pull_the_lead_then_measure_the_stop_wire(technician: Technician, meter: Pra
     assert taken.reading.overload
 
 
+def test_a_visit_closed_before_its_first_step(place: Place) -> None:
+    """It opens again where it was: temperature, then leads, then the known resistor."""
+    with at_work(place) as technician:
+        technician.new_machine(CARD, CLASS_A)
+        technician.interview(SAID)
+        technician.ink()
+    with at_work(place) as technician:
+        technician.press("Return")
+        assert technician.view.text_label == "Part temperature"
+        technician.type("24")
+        technician.ink()
+    with at_work(place) as technician:
+        technician.press("Return")
+        assert technician.bench.prompt is None
+        assert technician.bench.stage is Stage.LEADS
+        technician.reading("0.2")
+        technician.ink()
+    with at_work(place) as technician:
+        technician.press("Return")
+        assert technician.bench.stage is Stage.KNOWN_RESISTOR
+        technician.reading("9.98")
+        technician.ink()
+    with at_work(place) as technician:
+        technician.press("Return")
+        assert technician.bench.stage is Stage.CHECKS
+        assert technician.visit.current.key == "lead_off"
+        assert len(technician.visit.entries) == 3
+
+
 TYPED = {
     "plug_gap": "0.75",
     "plug_resistor": "5.1k",

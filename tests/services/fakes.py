@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from benchassist.core.entry import Closed, Entry, Machine
-from benchassist.core.link import LinkRequest, PortInfo, ProtocolInfo
+from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkChange, LinkItem, LinkState, Reading
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
@@ -168,11 +168,29 @@ class FakeLink:
         self.closed = True
 
 
+class FakeListening:
+    """A search that the test plays."""
+
+    def __init__(self, port: str) -> None:
+        self.port = port
+        self.items: deque[ListeningItem] = deque()
+        self.closed = False
+
+    def drain(self) -> Sequence[ListeningItem]:
+        items = tuple(self.items)
+        self.items.clear()
+        return items
+
+    def close(self) -> None:
+        self.closed = True
+
+
 class FakeRoom:
     """One meter that says what the test says."""
 
     def __init__(self) -> None:
         self.links: list[FakeLink] = []
+        self.listenings: list[FakeListening] = []
 
     def ports(self) -> tuple[PortInfo, ...]:
         return (PortInfo(port="/dev/fake0", description="lead"),)
@@ -182,11 +200,16 @@ class FakeRoom:
 
     def open(self, request: LinkRequest) -> FakeLink:
         link = FakeLink(request.channel)
+        name = f"fake at {request.port}" if request.protocol == "scpi" else ""
         link.items.append(
-            LinkChange(t_s=0.0, channel=request.channel, state=LinkState.LIVE, identity="fake")
+            LinkChange(t_s=0.0, channel=request.channel, state=LinkState.LIVE, identity=name)
         )
         self.links.append(link)
         return link
+
+    def scout(self, port: str) -> "FakeListening":
+        self.listenings.append(FakeListening(port))
+        return self.listenings[-1]
 
 
 PLAIN = Reading(

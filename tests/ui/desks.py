@@ -11,7 +11,9 @@ from benchassist.services.desk import (
     CounterView,
     Desks,
     Field,
+    MatchDesk,
     MatchView,
+    MetersDesk,
     MetersView,
 )
 from tests.ui.views import (
@@ -221,24 +223,24 @@ def desks_of(
     *,
     bench: BenchView | FakeBench = STEADYING,
     counter: FakeCounter | None = None,
-    meters: MetersView | FakeMeters = METERS_OFF,
+    meters: MetersView | MetersDesk = METERS_OFF,
     printer: FakePrinter | None = None,
-    match: MatchView | FakeMatch = MATCH_EMPTY,
-    thermometer: MetersView | FakeMeters = THERMOMETER,
+    match: MatchView | MatchDesk = MATCH_EMPTY,
+    thermometer: MetersView | MetersDesk = THERMOMETER,
     visit_id: str = "",
 ) -> Desks:
     """All desks, each showing what is given."""
     desk = bench if isinstance(bench, FakeBench) else FakeBench(bench)
-    metering = meters if isinstance(meters, FakeMeters) else FakeMeters(meters)
+    metering = FakeMeters(meters) if isinstance(meters, MetersView) else meters
     printing = printer or FakePrinter()
-    warm = thermometer if isinstance(thermometer, FakeMeters) else FakeMeters(thermometer)
+    warm = FakeMeters(thermometer) if isinstance(thermometer, MetersView) else thermometer
     return Desks(
         counter=counter or FakeCounter(),
         meters=metering,
         bench=lambda _visit: desk,
         printer=lambda _visit: printing,
         practice=lambda: "practice-visit",
-        match=match if isinstance(match, FakeMatch) else FakeMatch(match),
+        match=FakeMatch(match) if isinstance(match, MatchView) else match,
         thermometer=warm,
         match_thermometer=FakeMatch(),
         visit_id=visit_id,

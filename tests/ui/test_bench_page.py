@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from benchassist.core.slip import Ink
 from benchassist.errors import StepError
 from benchassist.services.bench_view import Ask, BenchView, Number, NumberState
+from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.part import Target
 from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenBench
@@ -289,31 +290,35 @@ def in_pencil(view: BenchView) -> BenchView:
 
 
 def in_ink(view: BenchView) -> BenchView:
-    """The view with its current step on disk."""
-    items = tuple(replace(i, ink=Ink.INK) if i.current else i for i in view.ribbon)
+    """The view with its current step on disk, under the view's verdict."""
+    items = tuple(
+        replace(i, ink=Ink.INK, verdict=view.verdict, side=view.side) if i.current else i
+        for i in view.ribbon
+    )
     return replace(view, ribbon=items)
 
 
 def test_taken_flashes_and_sounds_once(open_bench: OpenBench, qtbot: QtBot) -> None:
     """Pencil that turns to ink flashes the number and gives the cue; nothing else does."""
     shell, desk = open_bench(in_pencil(WRITING))
-    heard: list[str] = []
+    heard: list[Heard] = []
     shell.bench.cued.connect(heard.append)
     shell.bench.refresh()
     assert heard == []
     desk.shown = in_ink(TAKEN)
     shell.bench.refresh()
-    assert heard == ["taken"]
+    said = Heard(Cue.IN_BAND, "four point three eight kilo-ohms, in band")
+    assert heard == [said]
     assert shell.bench.number.flashing
     qtbot.waitUntil(lambda: not shell.bench.number.flashing)
     shell.bench.refresh()
-    assert heard == ["taken"]
+    assert heard == [said]
 
 
 def test_going_back_to_a_taken_step_is_silent(open_bench: OpenBench) -> None:
     """A look back at what was taken long ago neither flashes nor sounds."""
     shell, desk = open_bench(STEADYING)
-    heard: list[str] = []
+    heard: list[Heard] = []
     shell.bench.cued.connect(heard.append)
     desk.shown = in_ink(TAKEN)
     shell.bench.refresh()

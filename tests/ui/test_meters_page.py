@@ -9,7 +9,7 @@ from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenWindow
 from tests.ui.desks import FakeMeters
 from tests.ui.test_bench_page import press
-from tests.ui.views import METERS_LIVE, METERS_OFF, METERS_WRONG
+from tests.ui.views import METERS_LIVE, METERS_OFF, METERS_WRONG, THERMOMETER
 
 
 def meters(open_window: OpenWindow, view: MetersView) -> tuple[Shell, FakeMeters]:
@@ -112,3 +112,63 @@ def test_escape_goes_back_to_where_one_was(open_window: OpenWindow) -> None:
     assert shell.page is shell.meters
     press(shell, Qt.Key.Key_Escape)
     assert shell.page is shell.bench
+
+
+def test_the_thermometer_is_one_key_away(open_window: OpenWindow) -> None:
+    """S shows meter B by name and unit, with what was chosen for each kept apart."""
+    shell, desk = meters(open_window, METERS_OFF)
+    press(shell, Qt.Key.Key_1)
+    press(shell, Qt.Key.Key_C)
+    assert shell.meters.title.value.title == "Meter A"
+    press(shell, Qt.Key.Key_S)
+    page = shell.meters
+    assert page.title.value.title == "Meter B, thermometer"
+    assert page.bar.place == "Meters · B, thermometer"
+    assert "84.2 °C" in page.number.accessibleName()
+    assert page.port.field.text() == "/dev/ttyS0"
+    assert page.protocol == "scpi"
+    press(shell, Qt.Key.Key_S)
+    assert page.title.value.title == "Meter A"
+    assert page.port.field.text() == "/dev/ttyUSB0"
+    press(shell, Qt.Key.Key_Return)
+    assert desk.calls == [("connect", "/dev/ttyUSB0", "nibble-14", "")]
+
+
+def test_keys_reach_the_meter_that_shows(open_window: OpenWindow) -> None:
+    """Unlinking B leaves A alone; leads and an ohms statement are A's."""
+    warm = FakeMeters(THERMOMETER)
+    cold = FakeMeters(METERS_LIVE)
+    shell = open_window(meters=cold, thermometer=warm)
+    shell.turn(Turn(page="meters"))
+    press(shell, Qt.Key.Key_S)
+    for key in (Qt.Key.Key_Z, Qt.Key.Key_T, Qt.Key.Key_Return):
+        press(shell, key)
+    assert warm.calls == [("disconnect",)]
+    assert cold.calls == []
+    assert not shell.meters.accuracy.isVisible()
+    assert "Leads" not in shell.meters.card.accessibleName()
+    assert {"Z", "T"} & {hint.press for hint in shell.meters.keys.hints} == set()
+
+
+def test_a_shop_with_one_meter_has_no_other(open_window: OpenWindow) -> None:
+    """Without the second desk the key is not offered and does nothing."""
+    shell, _desk = meters(open_window, METERS_OFF)
+    shell.meters.open(FakeMeters())
+    shell.meters.entered()
+    press(shell, Qt.Key.Key_S)
+    assert shell.meters.title.value.title == "Meter A"
+    assert "S" not in {hint.press for hint in shell.meters.keys.hints}
+
+
+def test_the_meter_that_shows_is_matched(open_window: OpenWindow) -> None:
+    """M turns to the match of A or of B."""
+    shell, _desk = meters(open_window, METERS_LIVE)
+    press(shell, Qt.Key.Key_M)
+    assert shell.page is shell.match
+    assert shell.match.title.value.title == "Match the display"
+    press(shell, Qt.Key.Key_Escape)
+    press(shell, Qt.Key.Key_S)
+    press(shell, Qt.Key.Key_M)
+    assert shell.match.title.value.title == "Match the thermometer"
+    press(shell, Qt.Key.Key_Escape)
+    assert shell.meters.second

@@ -1,13 +1,15 @@
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from benchassist.errors import ShopFileError
+from benchassist.errors import ShopFileError, StepError
 from benchassist.paint.palette import DARK, LIGHT
 from benchassist.services.desk import Desks
-from benchassist.ui.cue import Cue
+from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.habits import Habits
 from benchassist.ui.look import Theme
 from benchassist.ui.page import Turn
@@ -15,7 +17,7 @@ from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenBench, OpenWindow
 from tests.ui.desks import FakeBench, desks_of
 from tests.ui.test_bench_page import in_ink, in_pencil, press
-from tests.ui.views import STEADYING, TAKEN, WRITING
+from tests.ui.views import STEADYING, TAKEN, TYPING, TYPING_WRONG, WRITING
 
 
 def test_loading_follows_the_first_paint(qtbot: QtBot) -> None:
@@ -136,6 +138,156 @@ def test_a_taken_reading_sounds(open_bench: OpenBench) -> None:
     desk.shown = in_ink(TAKEN)
     shell.tick()
     assert heard == [Cue.IN_BAND]
+
+
+class Listener:
+    """Writes down what is played and said."""
+
+    def __init__(self) -> None:
+        self.heard: list[str] = []
+        self.has_voice = True
+
+    def sound(self, cue: Cue) -> None:
+        """Play it."""
+        self.heard.append(cue)
+
+    def speak(self, text: str) -> bool:
+        """Say it, where there is a voice."""
+        if self.has_voice:
+            self.heard.append(text)
+        return self.has_voice
+
+
+SAID = "four point three eight kilo-ohms, in band"
+
+
+@pytest.mark.parametrize(
+    ("sounds", "spoken", "heard"),
+    [
+        (True, True, ["in_band", SAID]),
+        (True, False, ["in_band"]),
+        (False, True, [SAID]),
+        (False, False, []),
+    ],
+)
+def test_sounds_and_voice_are_each_on_or_off(
+    open_bench: OpenBench, qtbot: QtBot, *, sounds: bool, spoken: bool, heard: list[str]
+) -> None:
+    """What is off is silent; the flash is there always; the voice comes after the sound."""
+    ears = Listener()
+    shell, desk = open_bench(in_pencil(WRITING))
+    shell.habits = Habits(sounds=sounds, spoken=spoken, sound=ears.sound, speak=ears.speak)
+    desk.shown = in_ink(TAKEN)
+    shell.tick()
+    assert shell.bench.number.flashing
+    assert shell.ears._pause.isActive() is spoken
+    qtbot.waitUntil(lambda: not shell.ears._pause.isActive())
+    assert ears.heard == heard
+
+
+def test_a_newer_sentence_is_said_instead(open_bench: OpenBench, qtbot: QtBot) -> None:
+    """Two in quick succession: both sound, only the second is said."""
+    ears = Listener()
+    shell, desk = open_bench(in_pencil(WRITING))
+    shell.habits = Habits(spoken=True, sound=ears.sound, speak=ears.speak)
+    desk.shown = in_ink(TAKEN)
+    shell.tick()
+    desk.refuses = StepError("nothing taken at this step yet")
+    press(shell, Qt.Key.Key_Backspace)
+    qtbot.waitUntil(lambda: not shell.ears._pause.isActive())
+    assert ears.heard == ["in_band", "refused", "nothing taken at this step yet"]
+
+
+def test_a_refused_key_and_a_refused_text_are_heard(open_bench: OpenBench) -> None:
+    """Whatever the desk does not do sounds so; typing towards it does not."""
+    ears = Listener()
+    shell, desk = open_bench(TYPING)
+    shell.habits = Habits(sound=ears.sound)
+    desk.after = {"submit": TYPING_WRONG, "preview": TYPING_WRONG}
+    QTest.keyClicks(shell.bench.entry.field, "x")
+    assert ears.heard == []
+    press(shell, Qt.Key.Key_Return)
+    assert ears.heard == ["refused"]
+
+
+def test_what_came_while_away_is_not_told(open_bench: OpenBench) -> None:
+    """Coming back to the bench neither sounds nor flashes for what happened on other pages."""
+    ears = Listener()
+    shell, desk = open_bench(in_pencil(WRITING))
+    shell.habits = Habits(sound=ears.sound)
+    shell.turn(Turn(page="meters"))
+    desk.shown = in_ink(TAKEN)
+    shell.turn(Turn(page="bench"))
+    assert shell.page is shell.bench
+    assert not shell.bench.number.flashing
+    desk.shown = replace(desk.shown, banner="Meter lost")
+    shell.tick()
+    assert len(ears.heard) == 1
+
+
+def test_sounds_and_voice_are_turned_on_the_keys_page(open_window: OpenWindow) -> None:
+    """S and V turn them, at once heard, said on their tiles and kept."""
+    kept: list[Habits] = []
+    ears = Listener()
+    shell = open_window(Habits(sound=ears.sound, speak=ears.speak, keep=kept.append))
+    press(shell, Qt.Key.Key_F1)
+    assert shell.keys.sounds.accessibleName() == "S. Sounds. on"
+    assert shell.keys.voice.accessibleName() == "V. Voice. off"
+    press(shell, Qt.Key.Key_S)
+    press(shell, Qt.Key.Key_V)
+    press(shell, Qt.Key.Key_S)
+    assert [(h.sounds, h.spoken) for h in kept] == [(False, False), (False, True), (True, True)]
+    assert ears.heard == ["Voice on", "in_band"]
+    assert shell.keys.voice.accessibleName() == "V. Voice. on"
+
+
+def test_a_computer_without_a_voice_says_what_to_install(open_window: OpenWindow) -> None:
+    """The voice stays off, and the line says why."""
+    ears = Listener()
+    ears.has_voice = False
+    shell = open_window(Habits(speak=ears.speak))
+    press(shell, Qt.Key.Key_F1)
+    press(shell, Qt.Key.Key_V)
+    assert not shell.habits.spoken
+    assert "speech-dispatcher" in shell.keys.pedal_line.value
+    assert shell.keys.voice.accessibleName() == "V. Voice. off"
+
+
+def test_the_sounds_can_be_learned(open_window: OpenWindow) -> None:
+    """H plays one after the other, each with its name."""
+    ears = Listener()
+    shell = open_window(Habits(sound=ears.sound))
+    press(shell, Qt.Key.Key_F1)
+    names = []
+    for _ in Cue:
+        press(shell, Qt.Key.Key_H)
+        names.append(shell.keys.pedal_line.value)
+    assert ears.heard == list(Cue)
+    assert "In band" in names[0]
+    assert len(set(names)) == len(Cue)
+
+
+def test_closing_ends_what_sounds(open_window: OpenWindow) -> None:
+    """No child outlives the window, and nothing is said after it."""
+    hushed: list[bool] = []
+    ears = Listener()
+    shell = open_window(Habits(spoken=True, speak=ears.speak, hush=lambda: hushed.append(True)))
+    shell.ears.hear(Heard(Cue.TAKEN, "taken"))
+    shell.close()
+    assert hushed == [True]
+    assert not shell.ears._pause.isActive()
+
+
+def test_pages_are_left_along_the_way_one_came(open_bench: OpenBench) -> None:
+    """Bench, meters, match, keys: Esc goes back through them, and never round in a ring."""
+    shell, _desk = open_bench(STEADYING)
+    for key in (Qt.Key.Key_L, Qt.Key.Key_M, Qt.Key.Key_F1):
+        press(shell, key)
+    came_by = []
+    for _ in range(3):
+        press(shell, Qt.Key.Key_Escape)
+        came_by.append(shell.page)
+    assert came_by == [shell.match, shell.meters, shell.bench]
 
 
 def test_a_key_hint_does_what_its_key_does(open_bench: OpenBench) -> None:
