@@ -4,6 +4,7 @@ Nothing is linked here. A proposal that is chosen fills port, family and line; t
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from benchassist.core.link import (
     ListeningEnd,
@@ -52,9 +53,7 @@ class Finding:
         """
         self._ports = ports
         names = (self._port,) if self._port else tuple(p.port for p in ports)
-        self._remembered = tuple(
-            (self._proposal(name, known), known) for name in names for known in self._known(name)
-        )
+        self._remembered = tuple(kept for name in names for kept in self._known(name))
 
     def start(self, port: str) -> None:
         """Listen on a port, in a thread of its own. Raises InputError for what cannot be one."""
@@ -117,8 +116,15 @@ class Finding:
         fitting = (p for p in self._heard if (p.port, p.protocol) == (port, protocol))
         return next(((p.dtr, p.rts) for p in fitting), (None, None))
 
-    def _known(self, port: str) -> tuple[KnownMeter, ...]:
-        return tuple(k for k in self._kept(port, self._ports) if self._family(k.protocol))
+    def _known(self, port: str) -> tuple[tuple[Proposal, KnownMeter], ...]:
+        """What is kept for the lead on a port; of several read alike no match is told."""
+        found: dict[Proposal, KnownMeter] = {}
+        for known in self._kept(port, self._ports):
+            if self._family(known.protocol) is not None:
+                proposal = self._proposal(port, known)
+                several = proposal in found
+                found[proposal] = replace(known, matched_at="") if several else known
+        return tuple(found.items())
 
     def _family(self, name: str) -> ProtocolInfo | None:
         return next((f for f in self._families if f.name == name), None)

@@ -62,7 +62,7 @@ def sure_text(proposal: Proposal) -> str:
 
 def remembered_text(known: KnownMeter, *, heard: bool) -> str:
     """When a meter was used like this before."""
-    text = _("Used before, display not matched")
+    text = _("Used before")
     if known.matched_at:
         day = day_text(datetime.fromisoformat(known.matched_at))
         text = _("Used before, display matched {day}").format(day=day)

@@ -6,7 +6,13 @@ import pytest
 
 from benchassist.core.link import LinkRequest, PortInfo
 from benchassist.errors import InputError
-from benchassist.services.meter_memory import KnownMeter, MeterMemory, key_of
+from benchassist.services.meter_memory import (
+    KnownMeter,
+    MeterMemory,
+    is_lasting,
+    key_of,
+    twins_of,
+)
 
 LEAD = PortInfo(port="/dev/ttyUSB0", vid=0x1A2B, pid=0x0001, serial="L-77")
 BARE = PortInfo(port="/dev/ttyUSB1", vid=0x1A2B, pid=0x0002)
@@ -60,3 +66,69 @@ def test_a_damaged_file_is_named_and_left_alone(tmp_path: Path, text: str) -> No
     with pytest.raises(InputError, match="not a list of known meters"):
         MeterMemory(path).keep("k", KnownMeter())
     assert path.read_text() == text
+
+
+def test_one_number_on_two_leads_tells_them_apart_for_nobody() -> None:
+    """Cheap leads share a serial number: then it is no identity while both are plugged in."""
+    clone = PortInfo(port="/dev/ttyUSB5", vid=0x1A2B, pid=0x0001, serial="L-77")
+    assert key_of(request("/dev/ttyUSB0"), [LEAD, clone]) == ""
+    assert twins_of("/dev/ttyUSB0", [LEAD, clone, BARE]) == (clone,)
+    assert twins_of("/dev/ttyUSB0", [LEAD, BARE]) == ()
+    assert twins_of("/dev/elsewhere", [LEAD, clone]) == ()
+
+
+def test_meters_on_leads_alike_are_kept_side_by_side(tmp_path: Path) -> None:
+    """Each under the next free key; a lead with a number of its own is none of them."""
+    memory = MeterMemory(tmp_path / "meters.json")
+    for protocol in ("nibble-14", "text-line", "nibble-11"):
+        memory.keep(memory.fresh("usb:1a2b:0002"), KnownMeter(protocol=protocol))
+    memory.keep("usb:1a2b:0002:L-77", KnownMeter(protocol="scpi"))
+    assert {k: m.protocol for k, m in memory.alike("usb:1a2b:0002").items()} == {
+        "usb:1a2b:0002": "nibble-14",
+        "usb:1a2b:0002#2": "text-line",
+        "usb:1a2b:0002#3": "nibble-11",
+    }
+
+
+def test_what_a_lead_lives_on_is_kept_and_older_files_are_read(tmp_path: Path) -> None:
+    """True, false, or unknown as in a file from before it was kept."""
+    path = tmp_path / "meters.json"
+    path.write_text('{"usb:1:2": {"protocol": "nibble-14", "matched_at": ""}}')
+    memory = MeterMemory(path)
+    assert memory.recall("usb:1:2") == KnownMeter(protocol="nibble-14")
+    memory.keep("usb:1:2", KnownMeter(protocol="nibble-14", dtr=False, rts=True))
+    again = MeterMemory(path).recall("usb:1:2")
+    assert again is not None
+    assert (again.dtr, again.rts) == (False, True)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"a": {"dtr": "yes"}}',
+        '{"a": {"matched_at": "yesterday"}}',
+        '{"a": {"matched_at": "2026-06-09T08:00:00"}}',
+        '{"a": {"accuracy": "very good"}}',
+    ],
+)
+def test_what_no_meter_can_have_is_damage(tmp_path: Path, text: str) -> None:
+    """A switch that is no switch, a time that is none or lacks its zone, no statement."""
+    path = tmp_path / "meters.json"
+    path.write_text(text)
+    with pytest.raises(InputError, match="not a list of known meters"):
+        MeterMemory(path).recall("a")
+
+
+@pytest.mark.parametrize(
+    ("key", "lasts"),
+    [
+        ("usb:1a2b:0002", True),
+        ("id:ACORN", True),
+        ("port:socket://192.0.2.7:5025", True),
+        ("port:/dev/ttyS0", False),
+        ("", False),
+    ],
+)
+def test_a_key_lasts_unless_it_is_the_name_of_a_port(key: str, *, lasts: bool) -> None:
+    """Tomorrow another meter may hang there."""
+    assert is_lasting(key) is lasts

@@ -37,6 +37,7 @@ from tests.ui.views import (
     MATCH_WRONG,
     METERS_LIVE,
     STEADYING,
+    UNMATCHED,
 )
 
 
@@ -188,6 +189,16 @@ def test_when_done_enter_goes_on(open_bench: OpenBench) -> None:
     assert "hands-free from now on" in shell.match.telling.accessibleName()
     assert not shell.match.field.isVisible()
     press(shell, Qt.Key.Key_Return)
+    assert shell.page is shell.bench
+
+
+def test_the_bench_offers_the_match(open_bench: OpenBench) -> None:
+    """Where the link is not matched, its key stands on the strip; a click is the key."""
+    shell, _bench = open_bench(UNMATCHED)
+    assert [t.value.press for t in shell.strip.targets[:2]] == ["Space", "F5"]
+    QTest.mouseClick(shell.strip.targets[1], Qt.MouseButton.LeftButton)
+    assert shell.page is shell.match
+    press(shell, Qt.Key.Key_Escape)
     assert shell.page is shell.bench
 
 

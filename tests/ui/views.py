@@ -895,3 +895,19 @@ MATCHES = {
     "done": (MATCH_DONE, ""),
 }
 """Views of the display match with what stands in the line."""
+
+UNMATCHED = replace(
+    STEADYING,
+    number=replace(
+        STEADYING.number,
+        jaws=1.0,
+        jaw_word="Steady",
+        jaw_hint="Space takes it: display not matched",
+    ),
+    keys=(
+        STEADYING.keys[0],
+        KeyHint(press="F5", text="Match display", action="match"),
+        *STEADYING.keys[1:],
+    ),
+)
+BENCH_STATES["unmatched"] = UNMATCHED
