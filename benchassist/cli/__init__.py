@@ -15,7 +15,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if arguments is None else arguments)
     try:
         if _opens_window(given):
-            from benchassist.assembly import open_window, place_of
+            from benchassist.assembly import place_of
+            from benchassist.assembly.opening import open_window
 
             named = dict(zip(given[::2], given[1::2], strict=True))
             return open_window(place_of(named.get("--shop"), named.get("--home")))

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from benchassist import assembly
+from benchassist.assembly import opening, record
 from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
@@ -65,7 +66,7 @@ def everywhere(context: typer.Context, shop: Shop = None, home: Home = None) -> 
     """Where the shop's records and settings are, before or after the command's name."""
     context.obj = {"shop": shop, "home": home}
     if context.invoked_subcommand is None:
-        raise typer.Exit(assembly.open_window(assembly.place_of(shop, home)))
+        raise typer.Exit(opening.open_window(assembly.place_of(shop, home)))
 
 
 def _place(context: typer.Context, shop: str | None, home: str | None) -> assembly.Place:
@@ -87,8 +88,8 @@ def practice(
     """The practice bench: simulated parts behind a real port, in a shop file of its own."""
     place = _place(context, shop, home)
     if headless is None:
-        return assembly.open_practice(place)
-    left = assembly.play_practice(place, headless)
+        return opening.open_practice(place)
+    left = opening.play_practice(place, headless)
     if as_json:
         _print_json(left)
     else:
@@ -227,9 +228,9 @@ def visits_list(
     context: typer.Context, as_json: Json = False, shop: Shop = None, home: Home = None
 ) -> int:
     """Visits on file, newest first."""
-    found = assembly.list_visits(_place(context, shop, home))
+    found = record.list_visits(_place(context, shop, home))
     if as_json:
-        _print_json(assembly.summaries_as_json(found))
+        _print_json(record.summaries_as_json(found))
         return 0
     for visit in found:
         state = "closed" if visit.closed_at else f"{visit.done} of {visit.steps} done"
@@ -253,9 +254,9 @@ def visits_show(
     """One visit, as text or as its export."""
     place = _place(context, shop, home)
     if as_json:
-        _print_json(assembly.export_visits(place, [visit]))
+        _print_json(record.export_visits(place, [visit]))
     else:
-        print(assembly.visit_as_text(place, visit))
+        print(record.visit_as_text(place, visit))
     return 0
 
 
@@ -269,7 +270,7 @@ def visits_export(
     home: Home = None,
 ) -> int:
     """Write visits to a JSON file whose schema is in the package."""
-    written = assembly.write_export(_place(context, shop, home), visits, out)
+    written = record.write_export(_place(context, shop, home), visits, out)
     if as_json:
         _print_json({"out": str(out), "visits": written})
     else:
@@ -290,7 +291,7 @@ def slip(
     home: Home = None,
 ) -> int:
     """Print a visit's slip to a PDF."""
-    assembly.print_slip(_place(context, shop, home), visit, out, paper)
+    record.print_slip(_place(context, shop, home), visit, out, paper)
     if as_json:
         _print_json({"out": str(out)})
     else:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from benchassist.core.link import LinkRequest, PortInfo
+from benchassist.core.procedure import MeterCard
 from benchassist.errors import BenchError
 from benchassist.services.counter_view import FieldChoice
 from benchassist.services.meter_memory import (
@@ -18,6 +19,7 @@ from benchassist.services.meter_memory import (
     lead_key,
     twins_of,
 )
+from benchassist.services.proposal_text import match_text
 from benchassist.services.translation import _
 
 YES = "yes"
@@ -41,8 +43,9 @@ class Acquaintance:
     the memory itself, in one line.
     """
 
-    def __init__(self, memory: MeterMemory | None) -> None:
+    def __init__(self, memory: MeterMemory | None, cards: Sequence[MeterCard]) -> None:
         self._memory = memory
+        self._card_names = {card.key: card.name for card in cards}
         self.forget()
 
     def forget(self) -> None:
@@ -67,7 +70,7 @@ class Acquaintance:
         if alike and (twins or len(alike) > 1):
             self.key = ""
             self._lead = lead_key(request.port, ports)
-            self.question = _which(request.port, alike)
+            self.question = self._which(request.port, alike)
             return None
         if twins:
             self.key = self._fresh(lead_key(request.port, ports))
@@ -111,6 +114,18 @@ class Acquaintance:
     def _agree(self, identity: str) -> None:
         self._identity, self._stranger, self.question = identity, "", None
         self.key = f"id:{identity}"
+
+    def _which(self, port: str, alike: dict[str, KnownMeter]) -> Question:
+        answers = [FieldChoice(key=key, text=self._kept(known)) for key, known in alike.items()]
+        return Question(
+            _("Leads that look the same: which meter hangs on {port}?").format(port=port),
+            (*answers, FieldChoice(key=NEW, text=_("Another one"))),
+        )
+
+    def _kept(self, known: KnownMeter) -> str:
+        card = self._card_names.get(known.card, "")
+        parts = [known.protocol, known.line, card, known.accuracy, match_text(known)]
+        return ", ".join(part for part in parts if part)
 
     # --- what is kept of it -----------------------------------------------------------------------
 
@@ -187,20 +202,3 @@ def _stranger(now: str, before: str) -> Question:
             FieldChoice(key=NO, text=_("No, unlink it")),
         ),
     )
-
-
-def _which(port: str, alike: dict[str, KnownMeter]) -> Question:
-    return Question(
-        _("Leads that look the same: which meter hangs on {port}?").format(port=port),
-        (
-            *(FieldChoice(key=key, text=kept_text(known)) for key, known in alike.items()),
-            FieldChoice(key=NEW, text=_("Another one")),
-        ),
-    )
-
-
-def kept_text(known: KnownMeter) -> str:
-    """What is kept of a meter, in one line."""
-    parts = [known.protocol, known.line, known.card, known.accuracy]
-    parts.append(_("display matched") if known.matched_at else _("display not matched"))
-    return ", ".join(part for part in parts if part)

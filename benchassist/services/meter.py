@@ -49,7 +49,7 @@ class Meter:
         self._clock = clock
         self._memory = memory
         self._name = name
-        self.acquaintance = Acquaintance(memory)
+        self.acquaintance = Acquaintance(memory, cards)
         self._set_aside: tuple[MeterSetup, datetime | None, Zeroed | None] | None = None
         """What held for the meter before a stranger came back in its place."""
         self._settled = ""

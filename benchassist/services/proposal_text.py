@@ -62,8 +62,13 @@ def sure_text(proposal: Proposal) -> str:
 
 def remembered_text(known: KnownMeter, *, heard: bool) -> str:
     """When a meter was used like this before."""
-    text = _("Used before")
-    if known.matched_at:
-        day = day_text(datetime.fromisoformat(known.matched_at))
-        text = _("Used before, display matched {day}").format(day=day)
+    text = ", ".join(part for part in (_("Used before"), match_text(known)) if part)
     return _("{text}; heard now").format(text=text) if heard else text
+
+
+def match_text(known: KnownMeter) -> str:
+    """When its display was matched; empty where it is not known to have been."""
+    if not known.matched_at:
+        return ""
+    day = day_text(datetime.fromisoformat(known.matched_at))
+    return _("display matched {day}").format(day=day)

@@ -130,9 +130,9 @@ def test_an_open_reader_is_not_waited_for(shop: DemoShop, tmp_path: Path) -> Non
 def test_the_window_opens_without_typer(tmp_path: Path) -> None:
     """No command, or only places: typer costs a tenth of a second that the window does not pay."""
     program = """
-import sys, benchassist.cli, benchassist.assembly
+import sys, benchassist.cli, benchassist.assembly.opening
 opened = []
-benchassist.assembly.open_window = lambda place: opened.append(place) or 0
+benchassist.assembly.opening.open_window = lambda place: opened.append(place) or 0
 assert benchassist.cli.main([]) == 0
 assert benchassist.cli.main(["--home", sys.argv[1]]) == 0
 assert benchassist.cli.main(["--shop", sys.argv[1] + "/a.sqlite", "--home", sys.argv[1]]) == 0

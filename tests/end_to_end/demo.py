@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from benchassist.assembly import Place, open_store, spec_book, write_export
+from benchassist.assembly import Place, open_store, spec_book
+from benchassist.assembly.record import write_export
 from benchassist.core.procedure import CheckKind
 from benchassist.core.slip import Paper, Slip
 from benchassist.meters.room import Room

@@ -11,7 +11,8 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
-from benchassist.assembly import open_window, place_of
+from benchassist.assembly import place_of
+from benchassist.assembly.opening import open_window
 from benchassist.ui.driver import Stage
 from benchassist.ui.front import Front
 from benchassist.ui.shell import Shell

@@ -7,7 +7,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from benchassist.assembly import Place, export_visits
+from benchassist.assembly import Place
+from benchassist.assembly.record import export_visits
 from benchassist.core.visit import Visit
 from benchassist.storage.exchange import export_visits as document_of
 from benchassist.storage.exchange import read_export, visit_json_schema

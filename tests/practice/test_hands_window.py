@@ -334,7 +334,8 @@ import sys
 from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
-from benchassist.assembly import Place, open_practice
+from benchassist.assembly import Place
+from benchassist.assembly.opening import open_practice
 from benchassist.practice.window import HandsWindow
 from benchassist.ui.window import application
 

@@ -261,9 +261,10 @@ def test_a_meter_that_was_used_is_proposed_as_soon_as_it_is_plugged_in(rig: Rig)
     assert (row.port, row.protocol, row.line) == (LEAD.port, "nibble-14", "")
     assert row.sure_text == "Used before, display matched 9 Jun 2026"
     rig.plug()
-    assert rig.view.proposals == ()
+    assert not rig.view.proposals
     rig.plug(PortInfo(port="/dev/ttyUSB9", vid=1, pid=2, serial="L-77"))
-    assert rig.view.proposals[0].port == "/dev/ttyUSB9"
+    (moved,) = rig.page.view().proposals
+    assert moved.port == "/dev/ttyUSB9"
 
 
 def test_a_meter_that_only_was_linked_is_remembered_too(rig: Rig) -> None:
@@ -365,11 +366,11 @@ def test_two_that_look_the_same_ask_which_meter_it_is(rig: Rig) -> None:
     view = rig.view
     assert view.question == "Leads that look the same: which meter hangs on /dev/ttyUSB1?"
     assert [a.text for a in view.answers] == [
-        "nibble-14, drawer, display matched",
-        "nibble-14, bench, display not matched",
+        "nibble-14, Hand-held 2,000 counts, display matched 9 Jun 2026",
+        "nibble-14, Bench instrument",
         "Another one",
     ]
-    assert not rig.meter.may_take_by_itself
+    assert rig.meter.matched_at is None
     rig.page.answer(view.answers[0].key)
     assert rig.view.question == ""
     assert rig.meter.may_take_by_itself

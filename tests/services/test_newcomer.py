@@ -103,7 +103,7 @@ def test_agreed_to_it_is_a_new_meter(rig: Rig) -> None:
     rig.meter.answer("yes")
     assert rig.meter.acquaintance.question is None
     assert rig.meter.trouble == ""
-    assert not rig.meter.may_take_by_itself
+    assert rig.meter.matched_at is None
     rig.live(OTHER, f"Another meter answers: {OTHER}")
     assert rig.meter.trouble == ""
     rig.meter.keep_match(rig.clock.now())
@@ -161,8 +161,7 @@ def test_one_that_the_shop_knows_is_trusted_once_agreed_to(tmp_path: Path) -> No
     rig = Rig(memory)
     first = memory.recall(f"id:{FIRST}")
     rig.replug(OTHER)
-    assert not rig.meter.may_take_by_itself
-    assert rig.meter.setup.card is None
+    assert (rig.meter.matched_at, rig.meter.setup.card) == (None, None)
     assert memory.recall(f"id:{OTHER}") == kept
     rig.meter.answer("yes")
     assert rig.meter.may_take_by_itself

@@ -22,7 +22,8 @@ FIRST_PAINT = """
 import os, sys
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 from pathlib import Path
-from benchassist.assembly import Place, open_window
+from benchassist.assembly import Place
+from benchassist.assembly.opening import open_window
 from benchassist.ui.front import Front
 
 paint = Front.paintEvent

@@ -1,0 +1,173 @@
+"""Composition root: builds, wires and stops the parts in order. No logic.
+
+`opening` opens windows and plays the practice visit, `record` reads what a shop has kept.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from benchassist.errors import BenchError, InputError
+
+if TYPE_CHECKING:
+    from benchassist.meters.room import Room
+    from benchassist.services.meter_log import LogRequest
+    from benchassist.services.settings import Settings
+    from benchassist.services.shop import Shop
+    from benchassist.specbook.book import Book
+    from benchassist.storage.store import SqlStore
+
+THEMES = ("system", "light", "dark")
+
+
+class SystemClock:
+    """The computer's clocks."""
+
+    def monotonic(self) -> float:
+        """Seconds, never going back."""
+        return time.monotonic()
+
+    def now(self) -> datetime:
+        """Aware UTC."""
+        return datetime.now(UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a shop's records are, and the folder of its settings and own profiles."""
+
+    shop: str
+    home: Path
+    named: bool = True
+    """Whether the shop was named, or is this user's own that may not be there yet."""
+
+
+def place_of(shop: str | None, home: str | None) -> Place:
+    """The named places, or this user's own. Raises InputError for a home that is no folder."""
+    from platformdirs import user_data_path
+
+    folder = Path(home) if home else user_data_path("benchassist", appauthor=False)
+    there = next((f for f in (folder, *folder.parents) if f.exists()), folder)
+    if there.exists() and not there.is_dir():
+        raise InputError(f"--home '{folder}': {there} is a file, name a folder")
+    return Place(shop or str(folder / "shop.sqlite"), folder, named=bool(shop))
+
+
+def settings_of(place: Place) -> Settings:
+    """The shop's settings."""
+    from benchassist.services.settings import SettingsFile
+
+    return SettingsFile(place.home / "settings.json").read()
+
+
+def peek_theme(place: Place) -> str:
+    """The palette that is set, read with nothing that is heavy; 'system' whatever is wrong."""
+    import json
+
+    try:
+        given = json.loads((place.home / "settings.json").read_text("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return "system"
+    theme = given.get("theme") if isinstance(given, dict) else None
+    return theme if isinstance(theme, str) and theme in THEMES else "system"
+
+
+def open_store(place: Place) -> SqlStore:
+    """The shop's store, made where it is not there. Raises ShopFileError in one line."""
+    from benchassist.storage import open_store as open_shop_file
+
+    if "://" not in place.shop:
+        make_folder(Path(place.shop).parent)
+    return open_shop_file(place.shop)
+
+
+def read_store(place: Place) -> SqlStore:
+    """The shop's store to look at only. Raises InputError where there is none."""
+    from benchassist.storage import open_store as open_shop_file
+
+    if "://" not in place.shop and not Path(place.shop).exists():
+        raise InputError(f"{place.shop}: no such shop file; name one that a visit was opened in")
+    return open_shop_file(place.shop, read_only=True)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it. Raises BenchError in one line where it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BenchError(f"{folder}: the folder cannot be made ({error.strerror})") from None
+
+
+def spec_book(place: Place) -> Book:
+    """The shipped profiles with the shop's own over them."""
+    from benchassist.specbook.book import Book
+
+    return Book(place.home / "profiles")
+
+
+def meter_room() -> Room:
+    """Where meters come from."""
+    from benchassist.meters.room import Room
+
+    return Room()
+
+
+def open_shop(place: Place) -> Shop:
+    """A shop at work, without a window. Close it to end its threads."""
+    from benchassist.paint.slip_printer import QtSlipPrinter
+    from benchassist.services.meter_memory import MeterMemory
+    from benchassist.services.settings import SettingsFile
+    from benchassist.services.shop import Shop
+
+    book, store = spec_book(place), open_store(place)
+    try:
+        shop = Shop(
+            store=store,
+            book=book,
+            room=meter_room(),
+            printer=QtSlipPrinter(),
+            clock=SystemClock(),
+            settings_file=SettingsFile(place.home / "settings.json"),
+            memory=MeterMemory(place.home / "meters.json"),
+        )
+    except BenchError:
+        store.close()
+        raise
+    shop.counter.tell_faults(book.faults)
+    return shop
+
+
+def list_meters() -> dict[str, list[dict[str, object]]]:
+    """Ports and families, for `meters`."""
+    from benchassist.services.port_list import port_list
+
+    return port_list(meter_room())
+
+
+def log_meter(request: LogRequest) -> int:
+    """Write a meter's readings to standard output until it is enough."""
+    from benchassist.services.meter_log import log
+
+    def write(text: str) -> None:
+        sys.stdout.write(f"{text}\n")
+        sys.stdout.flush()
+
+    def tell(text: str) -> None:
+        sys.stderr.write(f"{text}\n")
+        sys.stderr.flush()
+
+    return log(meter_room(), request, write=write, tell=tell, clock=SystemClock())
+
+
+def check_specs(place: Place, path: Path | None) -> Sequence[str]:
+    """Every fault of the profiles: those named, else the shop's own over the shipped ones."""
+    from benchassist.specbook.check import check
+
+    own = place.home / "profiles"
+    return check(path or (own if own.is_dir() else None))
