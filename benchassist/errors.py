@@ -41,6 +41,10 @@ class ShopFileError(BenchError):
     """A shop file that is not one, is read-only, damaged or newer than the program."""
 
 
+class NotAShopError(ShopFileError, InputError):
+    """What was named as a shop file is something else: another file, a folder, nothing."""
+
+
 class StoreError(BenchError):
     """The shop's store refused a write; what was to be written is still in hand."""
 

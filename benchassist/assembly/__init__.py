@@ -30,8 +30,9 @@ class SystemClock:
     """The computer's clocks."""
 
     def monotonic(self) -> float:
-        """Seconds, never going back."""
-        return time.monotonic()
+        """Seconds, never going back; where the system can tell, they pass in sleep as well."""
+        asleep_too = getattr(time, "CLOCK_BOOTTIME", None)
+        return time.monotonic() if asleep_too is None else time.clock_gettime(asleep_too)
 
     def now(self) -> datetime:
         """Aware UTC."""

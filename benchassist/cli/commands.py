@@ -184,12 +184,13 @@ def log(
 
     if (temperature_port is None) is not (temperature_protocol is None):
         raise InputError("--temperature-port and --temperature-protocol go together: name both")
+    quantity = _function(function)
+    if quantity is not None and protocol != "scpi":
+        raise InputError(f"--function sets a scpi meter only: set the {protocol} meter by its dial")
     thermometer = None
     if temperature_port is not None and temperature_protocol is not None:
         thermometer = LinkRequest(port=temperature_port, protocol=temperature_protocol, channel="B")
-    meter = LinkRequest(
-        port=port, protocol=protocol, line=line, baud=baud, quantity=_function(function)
-    )
+    meter = LinkRequest(port=port, protocol=protocol, line=line, baud=baud, quantity=quantity)
     return assembly.log_meter(
         LogRequest(meter=meter, thermometer=thermometer, count=count, seconds=seconds, out=out)
     )

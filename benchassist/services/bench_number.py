@@ -198,7 +198,7 @@ def _overload(bench: Walk, reading: Reading) -> Number:
     return Number(
         state=NumberState.OVERLOAD,
         words=_(ABOVE),
-        jaw_word=_("Space takes it") if proved else _("Touch the probes first"),
+        jaw_word=_("On the part? Space takes it") if proved else _("Touch the probes first"),
         jaw_hint=over,
     )
 

@@ -1,8 +1,10 @@
 """Which reading the bench shows: what is typed, on its way, just taken, live, or what stands."""
 
+from benchassist.core.band import Verdict
 from benchassist.core.entry import Taken
 from benchassist.services.bench_prompt import typed_so_far
 from benchassist.services.stage import Stage
+from benchassist.services.taker import Candidate
 from benchassist.services.walk import Walk
 
 
@@ -17,13 +19,22 @@ def shown_of(bench: Walk) -> Taken | None:
         return bench.waiting
     if isinstance(bench.flash, Taken):
         return bench.flash
-    candidate = bench.taker.candidate()
+    candidate = _candidate(bench)
     if candidate is not None and candidate.taken is not None and bench.taker.wants_reading():
         return candidate.taken
     latest = bench.visit.latest(bench.visit.current.key)
     if isinstance(latest, Taken):
         return latest
     return candidate.taken if candidate is not None else None
+
+
+def _candidate(bench: Walk) -> Candidate | None:
+    """What is live, but no open: probes in the air show the same, so only a key makes it one."""
+    candidate = bench.taker.candidate()
+    if candidate is None or candidate.taken is None or not candidate.reading.overload:
+        return candidate
+    told = candidate.taken.judgement.verdict is not Verdict.CANNOT_TELL
+    return None if told else candidate
 
 
 def stands(shown: Taken | None) -> bool:

@@ -221,7 +221,10 @@ class Taker:
         if reading.channel != TYPED:
             return self._meter.leads_proved()
         zeroed = self._visit.leads(TYPED)
-        return zeroed is not None and (self._clock.now() - zeroed.at).total_seconds() <= PROOF_LASTS
+        if zeroed is None:
+            return False
+        age = (self._clock.now() - zeroed.at).total_seconds()
+        return 0.0 <= age <= PROOF_LASTS
 
     def advice(self, taken: Taken) -> tuple[Advice, ...]:
         """What would settle an undecided verdict, from the meter's own ranges."""

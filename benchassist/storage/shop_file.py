@@ -7,7 +7,7 @@ from gettext import gettext as _
 from pathlib import Path
 from typing import Final
 
-from benchassist.errors import ShopFileError
+from benchassist.errors import NotAShopError, ShopFileError
 
 BUSY_SECONDS: Final = 2.0
 """How long a statement waits for another process's short write."""
@@ -77,7 +77,8 @@ def refusal(path: Path, error: BaseException) -> ShopFileError:
             "the shop file {file} is locked by another program: close that, then open it again"
         )
     elif "not a database" in said:
-        words = _("{file} is not a shop file: choose one this program made, or a new name")
+        not_one = _("{file} is not a shop file: choose one this program made, or a new name")
+        return NotAShopError(not_one.format(file=path))
     elif "readonly" in said:
         words = _(
             "the shop file {file} is read-only: make it writable, or copy it to a folder you may "
@@ -102,14 +103,14 @@ def _look(path: Path, *, read_only: bool) -> bool:
     """
     folder = path.absolute().parent
     if path.is_dir():
-        raise ShopFileError(_("{file} is a folder: name a shop file in it").format(file=path))
+        raise NotAShopError(_("{file} is a folder: name a shop file in it").format(file=path))
     if not folder.is_dir():
         raise ShopFileError(
             _("there is no folder {folder}: make it first, or choose another").format(folder=folder)
         )
     there = path.exists()
     if not there and read_only:
-        raise ShopFileError(_("there is no shop file {file}: check its name").format(file=path))
+        raise NotAShopError(_("there is no shop file {file}: check its name").format(file=path))
     if there and path.stat().st_size > 0:
         with path.open("rb") as file:
             if file.read(len(MAGIC)) != MAGIC:
@@ -146,7 +147,7 @@ def _revision(path: Path, *, read_only: bool) -> str | None:
         if not tables and mark in (0, APPLICATION_ID):
             return None
         if mark != APPLICATION_ID or "alembic_version" not in tables:
-            raise ShopFileError(
+            raise NotAShopError(
                 _(
                     "the file {file} belongs to another program: choose one this program made"
                 ).format(file=path)

@@ -27,7 +27,7 @@ from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
 from benchassist.ui.trail import Trail
 
-TICK_MS = 40
+TICK_MS = 30
 
 
 class Shell(QWidget):

@@ -179,14 +179,14 @@ def empty(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("spoil", "words"),
+    ("spoil", "words", "code"),
     [
-        (text, ("not a shop file",)),
-        (folder, ("is a folder",)),
-        (other, ("another program",)),
-        (newer, ("newer than this program",)),
-        (damaged, ("damaged",)),
-        (empty, ("empty",)),
+        (text, ("not a shop file",), 2),
+        (folder, ("is a folder",), 2),
+        (other, ("another program",), 2),
+        (newer, ("newer than this program",), 1),
+        (damaged, ("damaged",), 1),
+        (empty, ("empty",), 1),
     ],
 )
 def test_a_shop_file_that_is_none_is_named_and_left_alone(
@@ -195,13 +195,14 @@ def test_a_shop_file_that_is_none_is_named_and_left_alone(
     tmp_path: Path,
     spoil: Callable[[Path], None],
     words: tuple[str, ...],
+    code: int,
 ) -> None:
     """One line with the file's name; the file is as it was."""
     file = tmp_path / "shop.sqlite"
     file.write_bytes(shop.file.read_bytes())
     spoil(file)
     before = file.read_bytes() if file.is_file() else b""
-    program("visits", "list", "--shop", file).refused(str(file), *words, code=1)
+    program("visits", "list", "--shop", file).refused(str(file), *words, code=code)
     assert (file.read_bytes() if file.is_file() else b"") == before
 
 

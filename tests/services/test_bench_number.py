@@ -200,7 +200,7 @@ def test_overload_asks_for_proof_then_for_a_key(rig: BenchRig) -> None:
     rig.touch(0.2, resolution=0.1, seconds=1.0)
     assert rig.number.jaw_word == "Leads proved"
     rig.feed(overload(0.0, full_scale=20e3), seconds=0.5)
-    assert rig.number.jaw_word == "Space takes it"
+    assert rig.number.jaw_word == "On the part? Space takes it"
 
 
 def test_an_overload_taken_is_words_too(rig: BenchRig) -> None:
