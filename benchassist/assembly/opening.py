@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from contextlib import ExitStack
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,7 +30,12 @@ def open_window(place: Place) -> int:
         def load() -> Desks:
             shop = open_shop(place)
             stack.callback(shop.close)
-            return replace(shop.desks(), practice=lambda: start_practice(place))
+
+            def desks() -> Desks:
+                practice = partial(start_practice, place)
+                return replace(shop.desks(), practice=practice, renew=desks)
+
+            return desks()
 
         return run_window(
             load,

@@ -88,12 +88,15 @@ class PracticeSession:
                 bring()
             return self.visit_id
 
-        return replace(
-            self.shop.desks(),
-            bench=lambda visit_id: PracticeBenchDesk(self.shop.bench(visit_id), self.hand),
-            practice=practice,
-            visit_id=self.visit_id,
-        )
+        def renew() -> Desks:
+            return replace(
+                self.shop.desks(),
+                bench=lambda visit_id: PracticeBenchDesk(self.shop.bench(visit_id), self.hand),
+                practice=practice,
+                renew=renew,
+            )
+
+        return replace(renew(), visit_id=self.visit_id)
 
     @property
     def visit_id(self) -> str:

@@ -20,6 +20,7 @@ class Bench(Walk):
 
     def tick(self) -> None:
         """Take in acknowledgements and readings; take by itself; go on when probes are lifted."""
+        self.told = None
         self.settle()
         self.meter.attend(self.wanted)
         self.meter.take_in()
@@ -77,7 +78,7 @@ class Bench(Walk):
         handler = bench_key.handler_of(action)
         if handler is None:
             raise StepError(_("nothing to do for '{action}' here").format(action=action))
-        self.message = ""
+        self.message, self.told = "", None
         handler(self, argument)
 
     def view(self) -> BenchView:

@@ -1,7 +1,7 @@
 """The bench as it stands, as one value for the window to paint."""
 
 from benchassist.core.band import Verdict
-from benchassist.core.entry import Moment, Taken
+from benchassist.core.entry import LeadsZeroed, Moment, SelfChecked, Taken
 from benchassist.core.procedure import Caution, Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState
@@ -19,11 +19,13 @@ from benchassist.services.bench_view import (
     BenchView,
     Choice,
     Strip,
+    Told,
 )
 from benchassist.services.prompt import Purpose
 from benchassist.services.rulers import empty_ruler
 from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
+from benchassist.services.spoken import spoken_reading, spoken_value
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _, ngettext
 from benchassist.services.walk import Walk
@@ -82,7 +84,20 @@ def view_of(bench: Walk) -> BenchView:
         strip=_strip(bench),
         banner=_banner(bench),
         closed=visit.closed,
+        heard=_heard(bench),
     )
+
+
+def _heard(bench: Walk) -> Told | None:
+    match bench.told:
+        case LeadsZeroed(zero=zero):
+            value = scaled(zero.value, Quantity.RESISTANCE, resolution=zero.resolution)
+            return Told(text=_("Leads zeroed: {value}").format(value=spoken_value(str(value), "")))
+        case SelfChecked(reading=reading, judgement=judged):
+            said = spoken_reading(reading, judged, units=bench.units)
+            text = _("Known resistor: {value}").format(value=said)
+            return Told(text=text, verdict=judged.verdict, side=judged.side)
+    return None
 
 
 def _verdict(bench: Walk, shown: Taken | None) -> tuple[Verdict | None, bool, tuple[str, ...]]:

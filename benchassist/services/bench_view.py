@@ -116,6 +116,15 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What came to be on disk and stands on no step's line: a lead zero, the known resistor."""
+
+    text: str
+    verdict: Verdict | None = None
+    side: Side | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SlipHead:
     """The top of the slip panel."""
 
@@ -173,3 +182,5 @@ class BenchView:
     strip: Strip = field(default_factory=Strip)
     banner: str = ""
     closed: bool = False
+    heard: Told | None = None
+    """For one tick only: what to tell by ear of it."""

@@ -272,7 +272,8 @@ class Desks:
 
     `bench` and `printer` take a visit's id. `practice` starts the practice bench and returns the
     id of its visit, empty where it runs in a window of its own. `visit_id` is the visit to open
-    at once: where the technician left off.
+    at once: where the technician left off. `renew` makes them anew, with settings that were
+    kept, and with no visit to open.
     """
 
     counter: CounterDesk
@@ -286,3 +287,4 @@ class Desks:
     """A second meter, for the part's temperature."""
     match_thermometer: MatchDesk | None = None
     visit_id: str = ""
+    renew: "Callable[[], Desks] | None" = None

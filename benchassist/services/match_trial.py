@@ -121,6 +121,7 @@ class MatchTrial:
             meter_text=link_text(self._meter.link_state, self._meter.age),
             meter_live=self._meter.live is not None,
             note=self._note(done=done),
+            matched=self._meter.may_take_by_itself,
         )
 
     def _note(self, *, done: bool) -> str:

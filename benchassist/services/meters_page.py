@@ -118,6 +118,7 @@ class MetersPage:
             proposals=() if meter.linked else self._finding.rows(),
             question=question.text if question is not None else "",
             answers=question.answers if question is not None else (),
+            matched=meter.may_take_by_itself,
         )
 
     def _note_of(self, port: PortInfo) -> str:

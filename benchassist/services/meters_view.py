@@ -90,6 +90,8 @@ class MetersView:
     question: str = ""
     """What only the person can say: which of two leads alike, or whether another meter is meant."""
     answers: tuple[FieldChoice, ...] = ()
+    matched: bool = False
+    """Whether its display was matched: then readings are taken without a key."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,3 +125,5 @@ class MatchView:
     meter_live: bool = False
     note: str = ""
     """When it was matched before, or what to do now."""
+    matched: bool = False
+    """Whether it was matched before, now or another day."""

@@ -29,7 +29,7 @@ class SettingsPage:
             Field(
                 key="shop_celsius",
                 label=_("Shop temperature"),
-                hint=_("what 'cold' means"),
+                hint=_("{unit}, what 'cold' means").format(unit=warm.unit),
                 value=warm.digits,
             ),
             Field(

@@ -70,6 +70,12 @@ class Shop:
         self.meters = self._page_of(self.meter, self._settings_file)
         self.thermometers = self._page_of(self.thermometer, None)
 
+    def _refurnish(self, settings: Settings) -> None:
+        """As `furnish`; the pages before listen no more."""
+        for page in (self.meters, self.thermometers):
+            page.stop_listening()
+        self.furnish(settings)
+
     def _page_of(self, meter: Meter, file: SettingsFile | None) -> MetersPage:
         return MetersPage(
             room=self._room,
@@ -135,7 +141,8 @@ class Shop:
             match=MatchTrial(self.meter, self.clock, self.units),
             thermometer=self.thermometers,
             match_thermometer=MatchTrial(self.thermometer, self.clock, self.units),
-            settings=SettingsPage(self._settings_file, self.furnish),
+            settings=SettingsPage(self._settings_file, self._refurnish),
+            renew=self.desks,
         )
 
     def write_slip(self, visit_id: str, path: Path, paper: Paper) -> None:

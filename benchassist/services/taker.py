@@ -221,9 +221,7 @@ class Taker:
         if reading.channel != TYPED:
             return self._meter.leads_proved()
         zeroed = self._visit.leads(TYPED)
-        if zeroed is None:
-            return False
-        age = (self._clock.now() - zeroed.at).total_seconds()
+        age = (self._clock.now() - zeroed.at).total_seconds() if zeroed else -1.0
         return 0.0 <= age <= PROOF_LASTS
 
     def advice(self, taken: Taken) -> tuple[Advice, ...]:

@@ -75,6 +75,8 @@ class Walk:
         """The taken reading or look that turned to ink last, until the bench goes on."""
         self.waiting: Entry | None = None
         """The one that is still on its way to disk."""
+        self.told: LeadsZeroed | SelfChecked | None = None
+        """The lead zero or known resistor that turned to ink at this tick."""
         self._ahead = _still_to_open(visit)
         if self._ahead and visit.temperature is None:
             self.prompt = Prompt(purpose=Purpose.TEMPERATURE)
@@ -87,6 +89,8 @@ class Walk:
         for entry in self.pen.settle():
             if entry is self.waiting:
                 self.waiting, self.flash = None, entry
+            elif isinstance(entry, LeadsZeroed | SelfChecked):
+                self.told = entry
 
     def asking_option(self) -> bool:
         """Whether the marking is asked before anything else here."""

@@ -151,7 +151,7 @@ class CounterPage(Page):
 
     def press(self, press: str) -> bool:
         """Keys that the box does not use."""
-        pages = {"F2": "new_machine", "F3": "practice", "F4": "meters"}
+        pages = {"F2": "new_machine", "F3": "practice", "F4": "meters", "F5": "settings"}
         if press in pages:
             self.turned.emit(Turn(page=pages[press]))
         elif press == "Enter":
@@ -203,6 +203,7 @@ class CounterPage(Page):
         hints += [
             KeyHint(press="F3", text=_("Practice bench"), action="practice"),
             KeyHint(press="F4", text=_("Meters"), action="meters"),
+            KeyHint(press="F5", text=_("Settings"), action="settings"),
             KeyHint(press="Esc", text=_("Clear"), action="clear"),
             KeyHint(press="F1", text=_("Keys"), action="help"),
         ]

@@ -21,7 +21,10 @@ ENTRY_HEIGHT, ENTRY_LOW = 124.0, 98.0
 
 
 class LineField(QLineEdit):
-    """A field that hands on what it does not use: Enter, Esc, Up and Down, function keys."""
+    """A field that hands on what it does not use: Enter, Esc, Up and Down, function keys.
+
+    Ctrl+Enter is its page's.
+    """
 
     entered = Signal(str)
     left = Signal()
@@ -50,7 +53,10 @@ class LineField(QLineEdit):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter enters, Esc leaves, Up and Down move between fields."""
+        control = event.modifiers() & Qt.KeyboardModifier.ControlModifier
         match event.key():
+            case Qt.Key.Key_Return | Qt.Key.Key_Enter if control:
+                event.ignore()
             case Qt.Key.Key_Return | Qt.Key.Key_Enter:
                 self.entered.emit(self.text())
             case Qt.Key.Key_Escape:

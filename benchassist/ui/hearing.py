@@ -50,10 +50,13 @@ def turned_to_ink(was: BenchView, view: BenchView) -> tuple[RibbonItem, ...]:
 
 
 def heard_of(was: BenchView, view: BenchView) -> Heard | None:
-    """What came between two views: a verdict in ink, a can't tell, trouble; None for nothing."""
+    """What came between two views: something in ink, a can't tell, trouble; None for nothing."""
     inked = turned_to_ink(was, view)
     if inked:
         return _taken(inked[-1], view)
+    told = view.heard
+    if told is not None and told != was.heard:
+        return Heard(verdict_cue(told.verdict, told.side), told.text)
     if view.banner and not was.banner:
         return Heard(Cue.LINK_LOST if _went_quiet(was, view) else Cue.REFUSED, view.banner)
     number = view.number

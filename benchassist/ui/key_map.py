@@ -64,6 +64,8 @@ def press_name(event: QKeyEvent) -> str:
         return event.text().upper()
     if key in {Qt.Key.Key_Control, Qt.Key.Key_Shift, Qt.Key.Key_Alt, Qt.Key.Key_Meta}:
         return ""
+    if key == Qt.Key.Key_Return:
+        key = Qt.Key.Key_Enter
     return QKeySequence(QKeyCombination(held, key)).toString(
         QKeySequence.SequenceFormat.PortableText
     )

@@ -42,9 +42,7 @@ def bench_keys() -> tuple[tuple[str, str], ...]:
         ("T", _("Part temperature")),
         ("Z", _("Zero the leads: touch the probes first")),
         ("K", _("Known resistor")),
-        ("R", _("The other polarity")),
         ("O", _("Ask the marking again")),
-        ("U", _("Change the unit")),
     )
 
 
@@ -65,6 +63,7 @@ def window_keys() -> tuple[tuple[str, str], ...]:
         ("F2", _("Counter: new machine")),
         ("F3", _("Counter: practice bench")),
         ("F4", _("Counter: meters")),
+        ("F5", _("Counter, and here: settings")),
     )
 
 
@@ -216,6 +215,8 @@ class KeysPage(Page):
                 self.voice_asked.emit()
             case "H":
                 self._hear_next()
+            case "F5":
+                self.turned.emit(Turn(page="settings"))
             case "Esc":
                 self.turned.emit(Turn(page="back"))
             case _:
@@ -246,6 +247,7 @@ class KeysPage(Page):
                     KeyHint(press="S", text=_("Sounds"), action="sounds"),
                     KeyHint(press="V", text=_("Voice"), action="voice"),
                     KeyHint(press="H", text=_("Hear them"), action="hear"),
+                    KeyHint(press="F5", text=_("Settings"), action="settings"),
                     KeyHint(press="Ctrl+L", text=_("Light or dark"), action="theme"),
                     KeyHint(press="Esc", text=_("Back"), action="back"),
                 )

@@ -32,9 +32,7 @@ from benchassist.ui.tile import Button, ButtonTile
 TICKS_BETWEEN_CARDS = 25
 UNITS_AT_MOST = 12
 TYPED = frozenset("0123456789.,-")
-ACTIONS = MappingProxyType(
-    {"check": "Enter", "rub": "Backspace", "unit": "U", "zero": "Z", "go_on": "Enter"}
-)
+ACTIONS = MappingProxyType({"check": "Enter", "rub": "Backspace", "unit": "U", "zero": "Z"})
 GAP = 12.0
 
 
@@ -199,9 +197,10 @@ class MatchPage(Page):
             self.note.put(("", ""))
             self.leave.put(Button(press="Enter", text=_("Go on"), main=True))
         else:
-            then = _("Three in a row, and it takes by itself.")
-            self.note.put((view.note, "" if self._second else then))
-            later = _("until then a key takes") if not self._second else ""
+            then, later = _("Three in a row, and it takes by itself."), _("until then a key takes")
+            if self._second or view.matched:
+                then, later = "", _("display matched") if view.matched else ""
+            self.note.put((view.note, then))
             self.leave.put(Button(press="Esc", text=_("Leave for now"), note=later))
         self._place_rows()
         self._show_frame()
@@ -239,7 +238,7 @@ class MatchPage(Page):
         view = self._view
         if view.done:
             hints: tuple[KeyHint, ...] = (
-                KeyHint(press="Enter", text=_("Go on"), action="go_on", main=True),
+                KeyHint(press="Enter", text=_("Go on"), action="check", main=True),
             )
         else:
             zero = KeyHint(press="Z", text=_("Zero leads"), action="zero")

@@ -6,17 +6,28 @@ from typing import Final
 from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import MetersView
 from benchassist.services.translation import _
+from benchassist.ui.finding_panel import PRESSES
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.tile import Button
 
 ACTIONS: Final = MappingProxyType(
-    {"link": "Enter", "zero": "Z", "match": "M", "accuracy": "T", "card": "K", "other": "S"}
+    {
+        "link": "Enter",
+        "listen": "L",
+        "zero": "Z",
+        "match": "M",
+        "accuracy": "T",
+        "card": "K",
+        "other": "S",
+    }
 )
 """The key that each hint stands for."""
 
 
 def meters_frame(view: MetersView, *, second: bool, other: bool) -> tuple[Bar, Keys]:
     """What stands above and below. `second`: the thermometer shows; `other`: there are two."""
-    linked = view.connected
+    linked, asked = view.connected, bool(view.question)
+    ready = linked and not asked
     hints = [
         KeyHint(
             press="Enter",
@@ -25,9 +36,16 @@ def meters_frame(view: MetersView, *, second: bool, other: bool) -> tuple[Bar, K
             main=not linked,
         )
     ]
+    if asked:
+        keys = f"{PRESSES[0]}-{PRESSES[: len(view.answers)][-1:]}"
+        hints.insert(0, KeyHint(press=keys, text=_("Answer"), action="", main=True))
+    if view.listening or not linked:
+        text = _("Stop listening") if view.listening else _("Listen")
+        hints.append(KeyHint(press="L", text=text, action="listen"))
     if not second:
-        hints.append(KeyHint(press="Z", text=_("Zero leads"), action="zero", main=linked))
-    hints.append(KeyHint(press="M", text=_("Match"), action="match", main=second and linked))
+        hints.append(KeyHint(press="Z", text=_("Zero leads"), action="zero", main=ready))
+    if linked:
+        hints.append(KeyHint(press="M", text=_("Match"), action="match", main=second and ready))
     if not second:
         hints.append(KeyHint(press="T", text=_("Accuracy"), action="accuracy"))
     hints.append(KeyHint(press="K", text=_("Card"), action="card"))
@@ -40,6 +58,22 @@ def meters_frame(view: MetersView, *, second: bool, other: bool) -> tuple[Bar, K
     )
     bar = Bar(place=meter_place(second=second), meter=view.meter_text, live=view.meter_live)
     return bar, Keys(hints=tuple(hints), note=_("A shop without a meter types"))
+
+
+def match_button(view: MetersView) -> Button:
+    """Match the display, or say that it is matched."""
+    if view.matched:
+        return Button(press="M", text=_("Match again"), note=_("display matched"))
+    return Button(press="M", text=_("Match the display"))
+
+
+def match_words(view: MetersView, *, second: bool) -> str:
+    """What follows for a linked meter from its display being matched or not."""
+    if not view.connected or second:
+        return ""
+    if view.matched:
+        return _("Display matched: what is steady is taken by itself.")
+    return _("Display not matched yet: a key takes. M changes that.")
 
 
 def meter_place(*, second: bool) -> str:

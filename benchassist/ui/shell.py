@@ -6,7 +6,6 @@ Only Qt, the drawings and light modules are imported here. Once the empty counte
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QPaintEvent, QResizeEvent
@@ -16,21 +15,20 @@ from benchassist.errors import BenchError
 from benchassist.paint.font import load_fonts
 from benchassist.services.desk import Desks
 from benchassist.services.translation import _
-from benchassist.ui.counter_page import CounterPage
 from benchassist.ui.cue import Cue
 from benchassist.ui.ears import Ears
 from benchassist.ui.frame import BAR, STRIP, KeyStrip, TopBar
 from benchassist.ui.habits import Habits
 from benchassist.ui.key_map import press_name
 from benchassist.ui.look import Look, Theme, look_for, toggled
-from benchassist.ui.page import Page, Turn
+from benchassist.ui.page import Turn
+from benchassist.ui.page_stack import PageStack
 from benchassist.ui.pedal import Pedal
-from benchassist.ui.trail import Trail
 
 TICK_MS = 30
 
 
-class Shell(QWidget):
+class Shell(PageStack):
     """The whole of the window; a window of its own where it has no parent."""
 
     def __init__(
@@ -43,19 +41,13 @@ class Shell(QWidget):
         load_fonts()
         self.habits = habits or Habits()
         self.ears = Ears(lambda: self.habits, self)
+        self.cued.connect(self.ears.hear)
         self.theme = Theme(self.habits.theme)
         self.pedal = Pedal(self.habits.pedal_key)
         self._load = load
-        self.desks: Desks | None = None
-        self.visit_id = ""
         self.top = TopBar(self)
         self.strip = KeyStrip(self)
         self.strip.chosen.connect(self._hinted)
-        self.counter = CounterPage(self)
-        self.pages: dict[str, Page] = {}
-        self.page: Page = self.counter
-        self._trail = Trail("counter")
-        self._add("counter", self.counter)
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self.tick)
@@ -77,37 +69,8 @@ class Shell(QWidget):
             self._painted = True
             QTimer.singleShot(0, self.load)
 
-    def _add(self, name: str, page: Page) -> None:
-        self.pages[name] = page
-        page.setVisible(page is self.page)
-        page.turned.connect(self.turn)
-        page.bar_changed.connect(self._show_frame)
-        page.cued.connect(self.ears.hear)
-
     def _build_pages(self) -> None:
-        """Every page but the counter: they come after the first paint."""
-        from benchassist.ui.bench_page import BenchPage
-        from benchassist.ui.interview_page import InterviewPage
-        from benchassist.ui.keys_page import KeysPage
-        from benchassist.ui.match_page import MatchPage
-        from benchassist.ui.meters_page import MetersPage
-        from benchassist.ui.new_machine_page import NewMachinePage
-        from benchassist.ui.print_page import PrintPage
-
-        self.bench = BenchPage(self)
-        self.meters = MetersPage(self)
-        self.match = MatchPage(self)
-        self.new_machine = NewMachinePage(self)
-        self.interview = InterviewPage(self)
-        self.printing = PrintPage(self)
-        self.keys = KeysPage(self.pedal, self)
-        self._add("bench", self.bench)
-        self._add("meters", self.meters)
-        self._add("match", self.match)
-        self._add("new_machine", self.new_machine)
-        self._add("interview", self.interview)
-        self._add("print", self.printing)
-        self._add("help", self.keys)
+        self.build_pages(self.pedal)
         self.keys.pedal_changed.connect(self._keep)
         self.keys.sounds_asked.connect(self.toggle_sounds)
         self.keys.voice_asked.connect(self.toggle_voice)
@@ -125,11 +88,7 @@ class Shell(QWidget):
         except BenchError as error:
             self.counter.refuse(str(error))
             return
-        self.desks = desks
-        self.counter.open(desks.counter)
-        self.meters.open(desks.meters, desks.thermometer)
-        self.new_machine.open(desks.counter)
-        self.interview.open(desks.counter)
+        self.open_desks(desks)
         self._timer.start()
         if desks.visit_id:
             self.turn(Turn(page="bench", visit_id=desks.visit_id))
@@ -138,51 +97,7 @@ class Shell(QWidget):
         """Let the page in front take in what came."""
         self.page.refresh()
 
-    # --- pages ---------------------------------------------------------------------------------
-
-    def turn(self, to: Turn) -> None:
-        """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
-        desks, back = self.desks, to.page == "back"
-        name = self._trail.back if back else to.page
-        if name not in {*self.pages, "practice"} or (
-            desks is None and name not in {"counter", "help"}
-        ):
-            return
-        prepare = partial(self._prepare, name, to, desks) if desks is not None else None
-        if prepare is not None and not back and not self.page.attempt(prepare):
-            self.page.refresh()
-            return
-        target = self.pages.get(name)
-        if target is None or target is self.page:
-            return
-        leaving = self.page
-        self._trail.go(next(k for k, p in self.pages.items() if p is leaving), name, back=back)
-        leaving.left()
-        leaving.hide()
-        self.page = target
-        target.show()
-        target.entered()
-        target.refresh()
-        self._show_frame()
-
-    def _prepare(self, name: str, to: Turn, desks: Desks) -> None:
-        """Hand a page what it works on."""
-        match name:
-            case "bench" if to.visit_id and to.visit_id != self.visit_id:
-                self.bench.open(desks.bench(to.visit_id))
-                self.visit_id = to.visit_id
-            case "match":
-                self.match.open(desks, second=to.second)
-            case "print":
-                self.printing.open(desks.printer(to.visit_id or self.visit_id))
-            case "interview":
-                self.interview.ask(to.machine_id)
-            case "new_machine":
-                self.new_machine.begin()
-            case "practice":
-                visit_id = desks.practice()
-                if visit_id:
-                    self.turn(Turn(page="bench", visit_id=visit_id))
+    # --- frame ---------------------------------------------------------------------------------
 
     def _show_frame(self) -> None:
         self.top.put(self.page.bar)
@@ -190,7 +105,7 @@ class Shell(QWidget):
 
     def _hinted(self, action: str) -> None:
         match action:
-            case "help" | "counter" | "meters" | "practice" | "new_machine" | "back":
+            case "help" | "counter" | "meters" | "practice" | "new_machine" | "settings" | "back":
                 self.turn(Turn(page=action))
             case "theme":
                 self.toggle_theme()

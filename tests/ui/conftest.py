@@ -15,7 +15,7 @@ from benchassist.ui.shell import Habits, Shell
 from tests.ui.desks import FakeBench, desks_of
 
 OpenWindow = Callable[..., Shell]
-OpenBench = Callable[[BenchView], tuple[Shell, FakeBench]]
+OpenBench = Callable[..., tuple[Shell, FakeBench]]
 
 
 @pytest.fixture
@@ -38,11 +38,11 @@ def open_window(qtbot: QtBot) -> Iterator[OpenWindow]:
 
 @pytest.fixture
 def open_bench(open_window: OpenWindow) -> OpenBench:
-    """Open a window on a bench that shows a view."""
+    """Open a window on a bench that shows a view; keyword arguments go to the other desks."""
 
-    def opened(view: BenchView) -> tuple[Shell, FakeBench]:
+    def opened(view: BenchView, **given: object) -> tuple[Shell, FakeBench]:
         desk = FakeBench(view)
-        shell = open_window(bench=desk)
+        shell = open_window(bench=desk, **given)
         shell.turn(Turn(page="bench", visit_id="v1"))
         desk.acts.clear()
         return shell, desk

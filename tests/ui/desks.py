@@ -1,6 +1,6 @@
 """Desks that show one invented view and write down what the window asked of them."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from benchassist.core.slip import Slip
@@ -15,6 +15,8 @@ from benchassist.services.desk import (
     MatchView,
     MetersDesk,
     MetersView,
+    ProposalRow,
+    SettingsDesk,
 )
 from tests.ui.views import (
     COUNTER,
@@ -22,6 +24,7 @@ from tests.ui.views import (
     MATCH_EMPTY,
     METERS_OFF,
     QUESTIONS,
+    SETTINGS,
     STEADYING,
     THERMOMETER,
 )
@@ -132,6 +135,45 @@ class FakeMeters:
         """Write it down."""
         self.calls.append(("zero",))
 
+    def listen(self, port: str) -> None:
+        """Write it down; a port must be named."""
+        if not port:
+            raise InputError("choose a port, or type one")
+        self.calls.append(("listen", port))
+
+    def stop_listening(self) -> None:
+        """Write it down."""
+        self.calls.append(("stop",))
+
+    def choose_proposal(self, key: str) -> ProposalRow:
+        """The row of that key, while it is shown."""
+        for row in self.shown.proposals:
+            if row.key == key:
+                return row
+        raise InputError("that proposal is gone: listen again")
+
+    def answer(self, key: str) -> None:
+        """Write it down."""
+        self.calls.append(("answer", key))
+
+
+class FakeSettings:
+    """A settings form that keeps whatever is no letter where a number is wanted."""
+
+    def __init__(self, form: tuple[Field, ...] = SETTINGS) -> None:
+        self.fields = form
+        self.kept: list[Mapping[str, str]] = []
+
+    def form(self) -> tuple[Field, ...]:
+        """The invented form."""
+        return self.fields
+
+    def keep(self, fields: Mapping[str, str]) -> None:
+        """Write it down."""
+        if fields["k"].isalpha():
+            raise InputError(f"k: '{fields['k']}' is not a number from 1 to 4")
+        self.kept.append(dict(fields))
+
 
 class FakeMatch:
     """A display match that answers the next value with the view that is set to follow."""
@@ -227,6 +269,8 @@ def desks_of(
     printer: FakePrinter | None = None,
     match: MatchView | MatchDesk = MATCH_EMPTY,
     thermometer: MetersView | MetersDesk = THERMOMETER,
+    settings: SettingsDesk | None = None,
+    renew: Callable[[], Desks] | None = None,
     visit_id: str = "",
 ) -> Desks:
     """All desks, each showing what is given."""
@@ -243,5 +287,7 @@ def desks_of(
         match=FakeMatch(match) if isinstance(match, MatchView) else match,
         thermometer=warm,
         match_thermometer=FakeMatch(),
+        settings=settings or FakeSettings(),
+        renew=renew,
         visit_id=visit_id,
     )

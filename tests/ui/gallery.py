@@ -19,8 +19,14 @@ from tests.ui.views import (
     COUNTER_FULL,
     COUNTER_THREE,
     MATCHES,
+    METERS_FOUND,
+    METERS_FOUND_MANY,
+    METERS_LISTENING,
     METERS_LIVE,
+    METERS_MATCHED,
     METERS_OFF,
+    METERS_STRANGER,
+    METERS_TWINS,
     METERS_WRONG,
 )
 
@@ -31,6 +37,17 @@ COUNTERS = (
     ("found", COUNTER_FOUND, "tallow"),
     ("three", COUNTER_THREE, "tallow"),
     ("full", COUNTER_FULL, ""),
+)
+METERS = (
+    ("off", METERS_OFF),
+    ("live", METERS_LIVE),
+    ("wrong", METERS_WRONG),
+    ("listening", METERS_LISTENING),
+    ("found", METERS_FOUND),
+    ("found-many", METERS_FOUND_MANY),
+    ("stranger", METERS_STRANGER),
+    ("twins", METERS_TWINS),
+    ("matched", METERS_MATCHED),
 )
 SIZES = {"768": QSize(1366, 768), "1080": QSize(1920, 1080)}
 
@@ -76,9 +93,11 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
         if name == "three":
             shell.counter._move(1)
         yield f"counter-{name}", shell
-    for name, metering in (("off", METERS_OFF), ("live", METERS_LIVE), ("wrong", METERS_WRONG)):
+    for name, metering in METERS:
         shell = window(size, theme, meters=metering)
         shell.turn(Turn(page="meters"))
+        if name.startswith("found"):
+            shell.meters.press("U")
         yield f"meters-{name}", shell
     shell = window(size, theme, meters=METERS_LIVE)
     shell.turn(Turn(page="meters"))
@@ -92,6 +111,11 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     shell = window(size, theme)
     shell.turn(Turn(page="match", second=True))
     yield "match-thermometer", shell
+    yield from form_shots(size, theme)
+
+
+def form_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """Forms, the keys, the slip."""
     shell = window(size, theme, bench=BENCH_STATES["closed"])
     shell.turn(Turn(page="new_machine"))
     shell.new_machine.boxes[1].field.setText("Tallow Hill Cider Orchard")
@@ -103,6 +127,14 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     shell.interview._answer("quits after about 25 min, restarts when cool")
     shell.interview._answer("25")
     yield "interview-choice", shell
+    shell = window(size, theme)
+    shell.turn(Turn(page="settings"))
+    yield "settings", shell
+    shell.settings.boxes[7].field.setText("wide")
+    shell.settings.submit()
+    shell.settings._go(9)
+    shell.settings.press("2")
+    yield "settings-wrong", shell
     shell.turn(Turn(page="help"))
     yield "keys", shell
     shell.keys.press("V")

@@ -3,9 +3,10 @@ from dataclasses import replace
 import pytest
 
 from benchassist.core.band import Side, Verdict
-from benchassist.services.bench_view import BenchView, NumberState
+from benchassist.services.bench_view import BenchView, NumberState, Told
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.hearing import cue_name, heard_of, verdict_cue
+from tests.services.rig import BenchRig
 from tests.ui.test_bench_page import in_ink, in_pencil
 from tests.ui.views import CANNOT_TELL, NO_METER, STALE, STEADYING, TAKEN, WRITING
 
@@ -94,3 +95,60 @@ def test_trouble_with_the_disk_is_no_lost_link() -> None:
     assert heard_of(STEADYING, replace(STEADYING, banner=full)) == Heard(Cue.REFUSED, full)
     bare = replace(NO_METER, meter_live=False)
     assert heard_of(bare, replace(bare, banner=full)) == Heard(Cue.REFUSED, full)
+
+
+@pytest.mark.parametrize(
+    ("told", "cue"),
+    [
+        (Told(text="Leads zeroed: zero point two ohms"), Cue.TAKEN),
+        (Told(text="Known resistor: in band", verdict=Verdict.IN_BAND), Cue.IN_BAND),
+        (
+            Told(text="Known resistor: low", verdict=Verdict.OUT_OF_BAND, side=Side.LOW),
+            Cue.OUT_LOW,
+        ),
+    ],
+)
+def test_what_has_no_line_on_the_slip_is_told(told: Told, cue: Cue) -> None:
+    """A lead zero and the known resistor sound once, whoever took them."""
+    view = replace(STEADYING, heard=told)
+    assert heard_of(STEADYING, view) == Heard(cue, told.text)
+    assert heard_of(view, view) is None
+    assert heard_of(view, STEADYING) is None
+
+
+def heard_while(rig: BenchRig, ohm: float, *, resolution: float) -> list[Heard]:
+    """What is heard of a bench, view by view, with the probes held on something for 4 s."""
+    heard: list[Heard | None] = []
+    was = rig.bench.view()
+    for _ in range(16):
+        rig.touch(ohm, seconds=0.25, resolution=resolution)
+        view = rig.bench.view()
+        heard.append(heard_of(was, view))
+        was = view
+    return [said for said in heard if said is not None]
+
+
+def test_what_opens_a_visit_is_heard_as_it_takes_itself() -> None:
+    """The leads, then the known resistor: each once, as soon as it is on disk; a wrong one too."""
+    rig = BenchRig()
+    rig.bench.act("submit", "")
+    assert heard_while(rig, 0.2, resolution=0.1) == [
+        Heard(Cue.TAKEN, "Leads zeroed: zero point two ohms")
+    ]
+    rig.lift()
+    (known,) = heard_while(rig, 10_000.0, resolution=10.0)
+    assert known.cue is Cue.IN_BAND
+    assert known.text == "Known resistor: ten point zero zero kilo-ohms, in band"
+    rig.bench.act("self_check")
+    rig.lift()
+    (off,) = heard_while(rig, 11_500.0, resolution=10.0)
+    assert off.cue is Cue.OUT_HIGH
+
+
+def test_a_zero_of_the_same_value_is_heard_again() -> None:
+    """Zeroing twice is told twice, though the words are the same."""
+    rig = BenchRig()
+    rig.bench.act("submit", "")
+    assert len(heard_while(rig, 0.2, resolution=0.1)) == 1
+    rig.bench.act("zero")
+    assert len(heard_while(rig, 0.2, resolution=0.1)) == 1

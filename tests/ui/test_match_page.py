@@ -35,6 +35,7 @@ from tests.ui.views import (
     MATCH_SILENT,
     MATCH_TWO,
     MATCH_WRONG,
+    MATCHES,
     METERS_LIVE,
     STEADYING,
     UNMATCHED,
@@ -350,3 +351,10 @@ def test_three_typed_values_let_the_meter_take_by_itself(bench: Bench) -> None:
     assert bench.meter.may_take_by_itself
     press(bench.shell, Qt.Key.Key_Return)
     assert bench.shell.page is bench.shell.counter
+
+
+def test_a_display_matched_before_says_so(open_window: OpenWindow) -> None:
+    """It takes by itself already: nothing here claims that a key takes until then."""
+    shell, _desk = matching(open_window, MATCHES["again"][0])
+    assert shell.match.leave.accessibleName() == "Esc. Leave for now. display matched"
+    assert shell.match.note.accessibleName() == "Matched before, on 9 Jun 2026."

@@ -9,7 +9,18 @@ from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenWindow
 from tests.ui.desks import FakeMeters
 from tests.ui.test_bench_page import press
-from tests.ui.views import METERS_LIVE, METERS_OFF, METERS_WRONG, THERMOMETER
+from tests.ui.views import (
+    METERS_FOUND,
+    METERS_FOUND_MANY,
+    METERS_LISTENING,
+    METERS_LIVE,
+    METERS_MATCHED,
+    METERS_OFF,
+    METERS_STRANGER,
+    METERS_TWINS,
+    METERS_WRONG,
+    THERMOMETER,
+)
 
 
 def meters(open_window: OpenWindow, view: MetersView) -> tuple[Shell, FakeMeters]:
@@ -172,3 +183,122 @@ def test_the_meter_that_shows_is_matched(open_window: OpenWindow) -> None:
     assert shell.match.title.value.title == "Match the thermometer"
     press(shell, Qt.Key.Key_Escape)
     assert shell.meters.second
+
+
+def presses(shell: Shell) -> set[str]:
+    """The keys on the strip."""
+    return {hint.press for hint in shell.meters.keys.hints}
+
+
+def test_l_listens_on_the_port_chosen_and_stops(open_window: OpenWindow) -> None:
+    """L listens on the port in the field; while it does, L stops. Where it stands is said."""
+    shell, desk = meters(open_window, METERS_OFF)
+    press(shell, Qt.Key.Key_L)
+    assert desk.calls == []
+    assert "choose a port" in shell.meters.message.accessibleName()
+    press(shell, Qt.Key.Key_2)
+    press(shell, Qt.Key.Key_L)
+    desk.shown = METERS_LISTENING
+    shell.meters._look()
+    assert "line 3 of 7" in shell.meters.finding.accessibleName()
+    QTest.mouseClick(shell.meters.listener, Qt.MouseButton.LeftButton)
+    assert desk.calls == [("listen", "/dev/ttyS0"), ("stop",)]
+
+
+def test_the_only_port_needs_no_choosing(open_window: OpenWindow) -> None:
+    """Where there is one port, L listens on it."""
+    shell, desk = meters(open_window, replace(METERS_OFF, ports=METERS_OFF.ports[1:]))
+    press(shell, Qt.Key.Key_L)
+    assert desk.calls == [("listen", "/dev/ttyS0")]
+
+
+def test_a_proposal_fills_the_fields_and_enter_links(open_window: OpenWindow) -> None:
+    """V takes the second: family, line and port stand in the fields; nothing is linked yet."""
+    shell, desk = meters(open_window, METERS_FOUND)
+    tiles = shell.meters.finding.targets
+    assert tiles[1].accessibleName() == (
+        "V. text-line at 9600-8N1 on /dev/ttyUSB0. Likely: 3 blocks fit; its lead is fed by RTS"
+    )
+    press(shell, Qt.Key.Key_V)
+    assert shell.meters.line.field.text() == "9600-8N1"
+    assert tiles[1].accessibleName().endswith("chosen")
+    assert desk.calls == []
+    press(shell, Qt.Key.Key_Return)
+    assert desk.calls == [("connect", "/dev/ttyUSB0", "text-line", "9600-8N1")]
+
+
+def test_the_usual_line_of_a_proposal_stays_empty(open_window: OpenWindow) -> None:
+    """One at its family's own line leaves that field as usual, whatever stood in it."""
+    shell, _desk = meters(open_window, METERS_FOUND)
+    press(shell, Qt.Key.Key_V)
+    QTest.mouseClick(shell.meters.finding.targets[0], Qt.MouseButton.LeftButton)
+    assert shell.meters.protocol == "nibble-14"
+    assert shell.meters.line.field.text() == ""
+
+
+def test_what_is_not_shown_is_not_chosen(open_window: OpenWindow) -> None:
+    """Where there is no room for all, the surest show, the rest are counted and have no key."""
+    shell, _desk = meters(open_window, METERS_FOUND_MANY)
+    assert len(shell.meters.finding.items()) == 2
+    press(shell, Qt.Key.Key_W)
+    assert shell.meters.port.field.text() == ""
+
+
+def test_a_proposal_that_is_gone_is_one_line(open_window: OpenWindow) -> None:
+    """What the desk refuses is said; the fields stay."""
+    shell, desk = meters(open_window, METERS_FOUND)
+    desk.shown = METERS_OFF
+    press(shell, Qt.Key.Key_V)
+    assert "listen again" in shell.meters.message.accessibleName()
+    assert shell.meters.port.field.text() == ""
+
+
+def test_another_meter_is_asked_about(open_window: OpenWindow) -> None:
+    """The question stands in the number's place, once, and its answers have keys."""
+    shell, desk = meters(open_window, METERS_STRANGER)
+    page = shell.meters
+    assert "Another meter came back" in page.finding.accessibleName()
+    assert not page.message.isVisible()
+    assert not page.number.isVisible()
+    assert page.keys.hints[0].press == "U-V"
+    assert [hint.press for hint in page.keys.hints if hint.main] == ["U-V"]
+    press(shell, Qt.Key.Key_V)
+    assert desk.calls == [("answer", "no")]
+    desk.shown = METERS_LIVE
+    page._look()
+    assert page.number.isVisible()
+    assert not page.finding.isVisible()
+
+
+def test_leads_that_look_the_same_are_asked_about(open_window: OpenWindow) -> None:
+    """Each meter kept for such a lead is an answer, and so is another one."""
+    shell, desk = meters(open_window, METERS_TWINS)
+    QTest.mouseClick(shell.meters.finding.targets[2], Qt.MouseButton.LeftButton)
+    press(shell, Qt.Key.Key_U)
+    assert desk.calls == [("answer", "new"), ("answer", "lead:1")]
+
+
+def test_the_match_is_offered_only_while_linked(open_window: OpenWindow) -> None:
+    """Without a link there is nothing to match: no key, no tile, and M says so."""
+    shell, desk = meters(open_window, METERS_OFF)
+    assert "M" not in presses(shell)
+    assert not shell.meters.match.isVisible()
+    press(shell, Qt.Key.Key_M)
+    assert shell.page is shell.meters
+    assert "link the meter first" in shell.meters.message.accessibleName()
+    desk.shown = METERS_LIVE
+    shell.meters._look()
+    assert "M" in presses(shell)
+    assert shell.meters.match.isVisible()
+    assert "L" not in presses(shell)
+
+
+def test_a_matched_display_is_said(open_window: OpenWindow) -> None:
+    """Once matched the tile says so, and the line what follows from it."""
+    shell, desk = meters(open_window, METERS_LIVE)
+    assert shell.meters.match.accessibleName() == "M. Match the display"
+    assert "not matched yet" in shell.meters.link.accessibleName()
+    desk.shown = METERS_MATCHED
+    shell.meters._look()
+    assert shell.meters.match.accessibleName() == "M. Match again. display matched"
+    assert "taken by itself" in shell.meters.link.accessibleName()

@@ -17,7 +17,7 @@ from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenBench, OpenWindow
 from tests.ui.desks import FakeBench, desks_of
 from tests.ui.test_bench_page import in_ink, in_pencil, press
-from tests.ui.views import STEADYING, TAKEN, TYPING, TYPING_WRONG, WRITING
+from tests.ui.views import METERS_LIVE, STEADYING, TAKEN, TYPING, TYPING_WRONG, WRITING
 
 
 def test_loading_follows_the_first_paint(qtbot: QtBot) -> None:
@@ -280,7 +280,7 @@ def test_closing_ends_what_sounds(open_window: OpenWindow) -> None:
 
 def test_pages_are_left_along_the_way_one_came(open_bench: OpenBench) -> None:
     """Bench, meters, match, keys: Esc goes back through them, and never round in a ring."""
-    shell, _desk = open_bench(STEADYING)
+    shell, _desk = open_bench(STEADYING, meters=METERS_LIVE)
     for key in (Qt.Key.Key_L, Qt.Key.Key_M, Qt.Key.Key_F1):
         press(shell, key)
     came_by = []

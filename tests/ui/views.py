@@ -28,6 +28,7 @@ from benchassist.services.desk import (
     MatchView,
     MetersView,
     PortRow,
+    ProposalRow,
     ProtocolRow,
     RangeRow,
     SlipCard,
@@ -911,3 +912,109 @@ UNMATCHED = replace(
     ),
 )
 BENCH_STATES["unmatched"] = UNMATCHED
+
+SETTINGS = (
+    Field(key="shop_name", label="Shop", hint="on every slip", value="Hob Lane Engine Shop"),
+    Field(key="bench_name", label="Bench", value="Bench 2"),
+    Field(key="done_by", label="Done by", hint="on every slip", value="R. Pell"),
+    Field(key="shop_celsius", label="Shop temperature", hint="what 'cold' means", value="20"),
+    Field(key="known_resistor", label="Known resistor", value="10 kΩ"),
+    Field(key="known_tolerance_percent", label="Its tolerance, %", value="1"),
+    Field(key="zero_lasts_h", label="Zero the leads every, hours", value="8"),
+    Field(key="k", label="Doubt is k times u, k", value="2"),
+    *(
+        Field(
+            key=key,
+            label=label,
+            kind=FieldKind.CHOICE,
+            value=choices[0][0],
+            choices=tuple(FieldChoice(key=k, text=text) for k, text in choices),
+            open_ended=False,
+        )
+        for key, label, choices in (
+            ("temperature_unit", "Temperature", (("celsius", "°C"), ("fahrenheit", "°F"))),
+            ("length_unit", "Gaps", (("mm", "mm"), ("thousandths", "thousandths of an inch"))),
+            ("pressure_unit", "Pressure", (("kpa", "kPa"), ("psi", "psi"))),
+            ("paper", "Paper", (("a4", "A4"), ("letter", "Letter"))),
+        )
+    ),
+)
+METERS_LISTENING = replace(
+    METERS_OFF,
+    listening=True,
+    listening_text="Listening on /dev/ttyUSB0: 19200-7O1, line 3 of 7",
+)
+PROPOSALS = tuple(
+    ProposalRow(
+        key=f"/dev/ttyUSB0 {family} {line}",
+        port="/dev/ttyUSB0",
+        protocol=family,
+        line="" if family == "nibble-14" else line,
+        text=f"{family} at {line} on /dev/ttyUSB0",
+        sure_text=sure,
+    )
+    for family, line, sure in (
+        ("nibble-14", "19200-7O1", "Used before, display matched 9 Jun 2026; heard now"),
+        ("text-line", "9600-8N1", "Likely: 3 blocks fit; its lead is fed by RTS"),
+        ("scpi", "9600-8N1", "Possible: 1 block fits"),
+    )
+)
+METERS_FOUND = replace(
+    METERS_OFF,
+    listening_text="Choose what fits your meter, link it, then match the display",
+    proposals=PROPOSALS,
+)
+MANY_FAMILIES = tuple(
+    ProtocolRow(name=name, text=name, line=line)
+    for name, line in (
+        ("scpi", "9600-8N1"),
+        ("text-line", "19200-8N1"),
+        ("nibble-14", "19200-7O1"),
+        ("nibble-11", "19200-7O1"),
+        ("segment-14", "2400-8N1"),
+        ("ascii-14", "2400-8N1"),
+        ("stx-16", "9600-8N1"),
+    )
+)
+METERS_FOUND_MANY = replace(
+    METERS_FOUND,
+    ports=(
+        *METERS_OFF.ports,
+        PortRow(port="/dev/ttyUSB1", text="/dev/ttyUSB1", note="looks like /dev/ttyUSB0"),
+    ),
+    protocols=MANY_FAMILIES,
+    proposals=(
+        *PROPOSALS,
+        *(
+            replace(PROPOSALS[2], key=f"/dev/ttyUSB1 {p.key}", port="/dev/ttyUSB1")
+            for p in PROPOSALS[:2]
+        ),
+    ),
+)
+STRANGER = "Another meter came back: BX-12, before it was BX-7. Go on with it?"
+METERS_STRANGER = replace(
+    METERS_LIVE,
+    link_error=STRANGER,
+    question=STRANGER,
+    answers=(
+        FieldChoice(key="yes", text="Yes, go on with it"),
+        FieldChoice(key="no", text="No, unlink it"),
+    ),
+)
+METERS_TWINS = replace(
+    METERS_LIVE,
+    question="Leads that look the same: which meter hangs on /dev/ttyUSB0?",
+    answers=(
+        FieldChoice(
+            key="lead:1",
+            text="nibble-14, 19200-7O1, Hand-held, 2,000 counts, display matched 9 Jun 2026",
+        ),
+        FieldChoice(key="lead:2", text="nibble-14, 0.5 % + 2"),
+        FieldChoice(key="new", text="Another one"),
+    ),
+)
+METERS_MATCHED = replace(METERS_LIVE, matched=True)
+MATCHES["again"] = (
+    replace(MATCH_EMPTY, matched=True, note="Matched before, on 9 Jun 2026."),
+    "4.7",
+)

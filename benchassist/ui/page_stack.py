@@ -1,0 +1,155 @@
+"""The pages of the window: which is in front, what each works on, and the way back."""
+
+from functools import partial
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from benchassist.errors import StepError
+from benchassist.services.desk import Desks, SettingsDesk
+from benchassist.services.translation import _
+from benchassist.ui.counter_page import CounterPage
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.pedal import Pedal
+from benchassist.ui.trail import Trail
+
+WORKED_ON = ("bench", "match", "print")
+"""Pages that hold what they were turned to with; the slip's page needs the bench's visit."""
+
+
+class PageStack(QWidget):
+    """Pages by name, one of them in front. The window around them is the subclass's."""
+
+    cued = Signal(object)
+    """A `Heard` of whatever page."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desks: Desks | None = None
+        self.visit_id = ""
+        self.pages: dict[str, Page] = {}
+        self._trail = Trail("counter")
+        self._worked_on: dict[str, Turn] = {}
+        self.counter = CounterPage(self)
+        self.page: Page = self.counter
+        self._add("counter", self.counter)
+
+    def _add(self, name: str, page: Page) -> None:
+        self.pages[name] = page
+        page.setVisible(page is self.page)
+        page.turned.connect(self.turn)
+        page.bar_changed.connect(self._show_frame)
+        page.cued.connect(self.cued)
+
+    def _show_frame(self) -> None:
+        """Show the bar and the keys of the page in front."""
+        raise NotImplementedError
+
+    def build_pages(self, pedal: Pedal) -> None:
+        """Make every page but the counter: they come after the first paint."""
+        from benchassist.ui.bench_page import BenchPage
+        from benchassist.ui.interview_page import InterviewPage
+        from benchassist.ui.keys_page import KeysPage
+        from benchassist.ui.match_page import MatchPage
+        from benchassist.ui.meters_page import MetersPage
+        from benchassist.ui.new_machine_page import NewMachinePage
+        from benchassist.ui.print_page import PrintPage
+        from benchassist.ui.settings_page import SettingsPage
+
+        self.bench = BenchPage(self)
+        self.meters = MetersPage(self)
+        self.match = MatchPage(self)
+        self.new_machine = NewMachinePage(self)
+        self.interview = InterviewPage(self)
+        self.printing = PrintPage(self)
+        self.settings = SettingsPage(self)
+        self.keys = KeysPage(pedal, self)
+        self._add("bench", self.bench)
+        self._add("meters", self.meters)
+        self._add("match", self.match)
+        self._add("new_machine", self.new_machine)
+        self._add("interview", self.interview)
+        self._add("print", self.printing)
+        self._add("settings", self.settings)
+        self._add("help", self.keys)
+        self.settings.kept.connect(self.renew)
+
+    # --- desks ---------------------------------------------------------------------------------
+
+    def open_desks(self, desks: Desks) -> None:
+        """Put the pages that need nothing more to work on these desks."""
+        self.desks = desks
+        self.counter.open(desks.counter)
+        self.meters.open(desks.meters, desks.thermometer)
+        self.new_machine.open(desks.counter)
+        self.interview.open(desks.counter)
+
+    def renew(self) -> None:
+        """Ask for the desks anew; every page goes on with what it worked on."""
+        renew = self.desks.renew if self.desks is not None else None
+        if renew is not None:
+            self.page.attempt(lambda: self._go_on_with(renew()))
+
+    def _go_on_with(self, desks: Desks) -> None:
+        self.open_desks(desks)
+        self.visit_id = ""
+        for name in WORKED_ON:
+            if name in self._worked_on:
+                self._prepare(name, self._worked_on[name], desks)
+
+    # --- turning -------------------------------------------------------------------------------
+
+    def turn(self, to: Turn) -> None:
+        """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
+        desks, back = self.desks, to.page == "back"
+        name = self._trail.back if back else to.page
+        if name not in {*self.pages, "practice"} or (
+            desks is None and name not in {"counter", "help"}
+        ):
+            return
+        prepare = partial(self._prepare, name, to, desks) if desks is not None else None
+        if prepare is not None and not back and not self.page.attempt(prepare):
+            self.page.refresh()
+            return
+        target = self.pages.get(name)
+        if target is None or target is self.page:
+            return
+        leaving = self.page
+        self._trail.go(next(k for k, p in self.pages.items() if p is leaving), name, back=back)
+        leaving.left()
+        leaving.hide()
+        self.page = target
+        target.show()
+        target.entered()
+        target.refresh()
+        self._show_frame()
+
+    def _prepare(self, name: str, to: Turn, desks: Desks) -> None:
+        """Hand a page what it works on."""
+        match name:
+            case "bench" if to.visit_id and to.visit_id != self.visit_id:
+                self.bench.open(desks.bench(to.visit_id))
+                self.visit_id = to.visit_id
+                self._worked_on[name] = to
+            case "match":
+                self.match.open(desks, second=to.second)
+                self._worked_on[name] = to
+            case "print":
+                self.printing.open(desks.printer(to.visit_id or self.visit_id))
+                self._worked_on[name] = to
+            case "interview":
+                self.interview.ask(to.machine_id)
+            case "new_machine":
+                self.new_machine.begin()
+            case "settings":
+                self.settings.open(_settings_of(desks))
+            case "practice":
+                visit_id = desks.practice()
+                if visit_id:
+                    self.turn(Turn(page="bench", visit_id=visit_id))
+
+
+def _settings_of(desks: Desks) -> SettingsDesk:
+    if desks.settings is None:
+        raise StepError(_("there are no settings here"))
+    return desks.settings

@@ -1,0 +1,186 @@
+"""The shop's settings: a calm form, all of it by keyboard, put to work as soon as it is kept."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.desk import FieldKind, SettingsDesk
+from benchassist.services.translation import _
+from benchassist.ui.bench_layout import MARGIN, Place
+from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.choice_box import ChoiceBox
+from benchassist.ui.field_box import FieldBox
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.look import Look
+from benchassist.ui.message import Message
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.paper import Sheet, SheetShown
+from benchassist.ui.slip_part import SLIP_SHARE
+from benchassist.ui.tile import Button, ButtonTile
+
+BOX, CHOICE_BOX, GAP = 70.0, 78.0, 8.0
+TOP, FOOT = 92.0, 72.0
+
+
+class SettingsPage(Page):
+    """Fields on the right, what is written in them on the left."""
+
+    kept = Signal()
+    """They were kept: the desks are to be asked for anew."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk: SettingsDesk | None = None
+        self.boxes: list[FieldBox | ChoiceBox] = []
+        """In the order of the form; what is written comes before what is chosen."""
+        self.sheet = Sheet(self)
+        self.title = Title(self)
+        self.title.put(Heading(_("Settings"), _("this bench and its slips")))
+        self.message = Message(self)
+        self.keep = ButtonTile(Button(press="Ctrl+Enter", text=_("Keep them"), main=True), self)
+        self.keep.clicked.connect(self.submit)
+
+    def open(self, desk: SettingsDesk) -> None:
+        """The form with what stands in it. Raises InputError where the file cannot be read."""
+        form = desk.form()
+        self._desk, self.problem = desk, ""
+        for box in self.boxes:
+            box.deleteLater()
+        written = [FieldBox(f, self) for f in form if f.kind is not FieldKind.CHOICE]
+        chosen = [ChoiceBox(f, self) for f in form if f.kind is FieldKind.CHOICE]
+        self.boxes = [*written, *chosen]
+        for i, line in enumerate(written):
+            line.field.entered.connect(lambda _text, i=i: self._go(i + 1))
+            line.field.moved.connect(lambda by, i=i: self._go(max(0, i + by)))
+            line.field.left.connect(self._leave)
+            line.field.textChanged.connect(lambda _text: self._show())
+        for choice in chosen:
+            choice.chosen.connect(lambda key, box=choice: self._choose(box, key))
+        for box in self.boxes:
+            box.dress(self.look)
+            box.show()
+        self._show()
+        self.place()
+
+    def entered(self) -> None:
+        """Ready to write."""
+        self._go(0)
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What is written and chosen so far."""
+        return {
+            box.field.key if isinstance(box, ChoiceBox) else box.value.key: _answer(box)
+            for box in self.boxes
+        }
+
+    @property
+    def _here(self) -> int:
+        """The place of the field that has the focus; -1 where none has."""
+        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+
+    def _go(self, to: int) -> None:
+        """The field at that place; past the last one, keep."""
+        if to >= len(self.boxes):
+            self.submit()
+            return
+        box = self.boxes[to]
+        box.setFocus()
+        if isinstance(box, FieldBox):
+            box.field.selectAll()
+        for each in self.boxes:
+            each.update()
+        self._show()
+
+    def _choose(self, box: ChoiceBox, key: str) -> None:
+        box.choose(key)
+        box.setFocus()
+
+    def _leave(self) -> None:
+        self.turned.emit(Turn(page="back"))
+
+    def submit(self) -> None:
+        """Keep them, have them put to work, and go back to where one was."""
+        desk = self._desk
+        if desk is None:
+            return
+        if self.attempt(lambda: desk.keep(self.values)):
+            self.kept.emit()
+        if self.problem:
+            self._show()
+        else:
+            self._leave()
+
+    def press(self, press: str) -> bool:
+        """Keys that the field with the focus has no use for."""
+        here = self._here
+        box = self.boxes[here] if here >= 0 else None
+        if press == "Esc":
+            self._leave()
+        elif press == "Ctrl+Enter":
+            self.submit()
+        elif press in {"Enter", "Down"}:
+            if press == "Enter" or here + 1 < len(self.boxes):
+                self._go(here + 1)
+        elif press == "Up":
+            self._go(max(0, here - 1))
+        else:
+            return isinstance(box, ChoiceBox) and box.choose_by(press)
+        return True
+
+    def perform(self, action: str) -> None:
+        """The strip's keys."""
+        presses = {"next": "Enter", "keep": "Ctrl+Enter", "before": "Up", "after": "Down"}
+        self.press(presses.get(action, ""))
+
+    def _show(self) -> None:
+        pairs = tuple(
+            (box.value.label, _answer(box)) for box in self.boxes if isinstance(box, FieldBox)
+        )
+        self.sheet.put(SheetShown(title=_("Settings"), remark=_("of this computer"), pairs=pairs))
+        self.message.put(self.problem)
+        self.message.setVisible(bool(self.problem))
+        self.show_frame(
+            Bar(place=_("Settings")),
+            Keys(
+                hints=(
+                    KeyHint(press="Ctrl+Enter", text=_("Keep them"), action="keep", main=True),
+                    KeyHint(press="Enter", text=_("Next field"), action="next"),
+                    KeyHint(press="Up", text=_("Field before"), action="before"),
+                    KeyHint(press="1-2", text=_("Choose"), action=""),
+                    KeyHint(press="Esc", text=_("Leave as they were"), action="back"),
+                    KeyHint(press="F1", text=_("Keys"), action="help"),
+                ),
+                note=_("At work at once"),
+            ),
+        )
+
+    def place(self) -> None:
+        """Two columns of fields, the choices below them, the button at the foot."""
+        look = self.look
+        high = self.height() / look.s
+        left = self.units_wide * SLIP_SHARE
+        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
+        self.sheet.setGeometry(look.rect(Place(0, 0, left, high)))
+        self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
+        self.title.setGeometry(look.rect(Place(x, 34, wide, 50)))
+        column, y = (wide - 16) / 2, TOP
+        for kind, box_high in ((FieldBox, BOX), (ChoiceBox, CHOICE_BOX)):
+            boxes = [box for box in self.boxes if isinstance(box, kind)]
+            for i, box in enumerate(boxes):
+                down = y + (i // 2) * (box_high + GAP)
+                where = Place(x + (i % 2) * (column + 16), down, column, box_high)
+                box.setGeometry(look.rect(where))
+            y += (len(boxes) + 1) // 2 * (box_high + GAP)
+        self.keep.setGeometry(look.rect(Place(x + wide - 360, high - FOOT, 360, 60)))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        for part in (self.sheet, self.title, self.message, *self.boxes, self.keep):
+            part.dress(look)
+        self.place()
+
+
+def _answer(box: FieldBox | ChoiceBox) -> str:
+    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()
