@@ -42,6 +42,7 @@ def open_window(place: Place) -> int:
             lambda: settings_of(place),
             lambda kept: keep_settings(place, kept),
             peek_theme(place),
+            fault_log=place.home / "faults.log",
         )
 
 
@@ -90,7 +91,13 @@ def open_practice(place: Place) -> int:
             for hands in beside:
                 hands.dress(settings.theme)
 
-        return run_window(load, lambda: settings_of(own), keep, peek_theme(own))
+        return run_window(
+            load,
+            lambda: settings_of(own),
+            keep,
+            peek_theme(own),
+            fault_log=own.home / "faults.log",
+        )
 
 
 def play_practice(place: Place, folder: Path) -> dict[str, object]:

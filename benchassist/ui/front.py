@@ -76,6 +76,12 @@ class Front(QWidget):
             QApplication.sendEvent(QApplication.focusWidget() or self.inside, event)
         self._typed.clear()
 
+    def tell(self, line: str) -> None:
+        """Hand a line on to what fills the window, if it can say it."""
+        tell = getattr(self.inside, "tell", None)
+        if tell is not None:
+            tell(line)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Keep what is typed before there is anything to type into."""
         if self.inside is None:

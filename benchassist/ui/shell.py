@@ -93,6 +93,14 @@ class Shell(PageStack):
         if desks.visit_id:
             self.turn(Turn(page="bench", visit_id=desks.visit_id))
 
+    def tell(self, line: str) -> None:
+        """Say something of the program itself where the person is working."""
+        if self.desks is None:
+            self.counter.refuse(line)
+            return
+        self.page.problem = line
+        self.page.refresh()
+
     def tick(self) -> None:
         """Let the page in front take in what came."""
         self.page.refresh()

@@ -18,6 +18,8 @@ from benchassist.errors import BenchError
 from benchassist.ui.front import Front
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from benchassist.services.desk import Desks
     from benchassist.services.settings import Settings
     from benchassist.ui.driver import Stage
@@ -46,12 +48,20 @@ def run_window(
     read: Callable[[], Settings],
     keep: Callable[[Settings], None],
     theme: str = "system",
+    *,
+    fault_log: Path,
 ) -> int:
-    """Show the window and stay until it is closed; damaged settings are one line in it."""
+    """Show the window and stay until it is closed; damaged settings are one line in it.
+
+    A fault of the program itself goes into `fault_log` and is one line too.
+    """
+    from benchassist.ui.fault import watched
+
     app = application()
     front = front_window(load, read, keep, theme)
-    front.show()
-    return app.exec()
+    with watched(fault_log, front.tell):
+        front.show()
+        return app.exec()
 
 
 def front_window(
