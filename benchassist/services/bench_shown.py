@@ -20,8 +20,8 @@ def shown_of(bench: Walk) -> Taken | None:
     if isinstance(bench.flash, Taken):
         return bench.flash
     candidate = _candidate(bench)
-    if candidate is not None and candidate.taken is not None and bench.taker.wants_reading():
-        return candidate.taken
+    if bench.taker.wants_reading():
+        return candidate.taken if candidate is not None else None
     latest = bench.visit.latest(bench.visit.current.key)
     if isinstance(latest, Taken):
         return latest

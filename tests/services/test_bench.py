@@ -402,3 +402,14 @@ def test_copper_asks_for_the_temperature_and_doubts_it_where_nobody_says() -> No
     assert unsure.expanded_uncertainty is not None
     assert sure.expanded_uncertainty is not None
     assert unsure.expanded_uncertainty > 2.0 * sure.expanded_uncertainty
+
+
+def test_an_open_is_no_verdict_before_a_key_makes_it_one(rig: Rig) -> None:
+    """Probes in the air show the same as an open part, so nothing is said 'so far'."""
+    rig.past_the_start()
+    rig.touch(0.2, resolution=0.1, seconds=1.0)
+    rig.lift()
+    view = rig.bench.view()
+    assert view.number.state is NumberState.OVERLOAD
+    assert view.verdict is None
+    assert all(line.value != "Open" for line in view.lines)
