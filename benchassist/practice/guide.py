@@ -19,6 +19,8 @@ from benchassist.practice.session import PracticeSession
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import NumberState
 
+FLASH_S: Final = 0.2
+"""The number flashes for less than that when it is taken."""
 PATIENCE_S: Final = 30.0
 TYPED: Final = {"air_gap": "0.33", "plug_gap": "0.92"}
 """What the gauges show on the practice engine, in millimetres."""
@@ -125,6 +127,7 @@ class Guide:
                 break
             self._shot(f"{key}-open" if self._open() else f"{key}-cannot-tell")
             self._take_by_key(key)
+        self._window.pump(FLASH_S)
         self._shot(f"{key}-taken")
         if key == REDONE and self._taken_at(key) == 1:
             self._window.press("Backspace")
