@@ -4,19 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.services.desk import MetersView
 from benchassist.services.translation import _
-from benchassist.ui.cap import cap_width, paint_cap, paper_cap
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import Style, columns_of, paragraph, row
 from benchassist.ui.meters_layout import LISTEN_WIDE
-from benchassist.ui.panel import paint_panel
-from benchassist.ui.part import Target
-from benchassist.ui.pick import Pick
+from benchassist.ui.pick import Pick, PickTile
 
 PRESSES = "UVWXY"
 """Keys that mean nothing else on the meters page."""
@@ -66,28 +63,14 @@ def finding_of(view: MetersView, *, port: str, protocol: str, line: str) -> Find
     )
 
 
-class FindingTile(Target[Pick]):
+class FindingTile(PickTile):
     """A proposal with how sure it is below, or an answer."""
-
-    def words(self) -> str:
-        """Key, what it is, how sure."""
-        pick = self.value
-        chosen = _("chosen") if pick.chosen else ""
-        return ". ".join(t for t in (pick.press, pick.text, pick.note, chosen) if t)
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """Cap, then one line above the other; inverted where chosen."""
         pick = self.value
-        colour, quiet = palette.ink, palette.dim
-        if pick.chosen:
-            painter.fillRect(room, QColor(palette.ink))
-            colour = quiet = palette.bench
-        else:
-            paint_panel(painter, room, palette)
-        wide = cap_width(pick.press, 30)
-        cap = QRectF(8, (room.height() - 30) / 2, wide, 30)
-        paint_cap(painter, cap, pick.press, paper_cap(palette))
-        words = QRectF(cap.right() + 10, 2, room.width() - cap.right() - 16, room.height() - 4)
+        words, colour, quiet = self.paint_ground(painter, room, palette)
+        words.adjust(0, 2, 0, -2)
         style = Style(px=17, weight=700, color=colour)
         if not pick.note:
             paragraph(painter, words, pick.text, style, least=13, upright=0.5)

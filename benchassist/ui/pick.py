@@ -62,8 +62,10 @@ class PickTile(Target[Pick]):
         chosen = _("chosen") if pick.chosen else ""
         return ". ".join(t for t in (pick.press, pick.text, pick.note, chosen) if t)
 
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """Cap, name, note; inverted where chosen."""
+    def paint_ground(
+        self, painter: QPainter, room: QRectF, palette: Palette
+    ) -> tuple[QRectF, str, str]:
+        """The tile with its cap; returns where words go, their colour and the quieter one."""
         pick = self.value
         colour, quiet = palette.ink, palette.dim
         if pick.chosen:
@@ -74,7 +76,13 @@ class PickTile(Target[Pick]):
         wide = cap_width(pick.press, 30)
         cap = QRectF(8, (room.height() - 30) / 2, wide, 30)
         paint_cap(painter, cap, pick.press, paper_cap(palette))
-        words = QRectF(cap.right() + 10, 0, room.width() - cap.right() - 16, room.height())
+        left = cap.right() + 10
+        return QRectF(left, 0, room.width() - left - 6, room.height()), colour, quiet
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """Cap, name, note; inverted where chosen."""
+        pick = self.value
+        words, colour, quiet = self.paint_ground(painter, room, palette)
         name = Style(px=17, weight=700, color=colour)
         taken = row(painter, words, pick.text, name, least=13)
         left = words.adjusted(taken.width() + 10, 0, 0, 0)
