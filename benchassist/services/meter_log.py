@@ -21,6 +21,8 @@ from benchassist.services.translation import _
 
 LOOK_S: Final = 0.02
 LOST_S: Final = 10.0
+LONG_S: Final = 300.0
+"""Hand-held meters switch themselves off after five minutes or more (common practice)."""
 TEMPERATURE_AGE_S: Final = 5.0
 """Beyond this a temperature no longer belongs to a reading."""
 DONE: Final = 0
@@ -39,6 +41,12 @@ class LogRequest:
     count: int | None = None
     seconds: float | None = None
     out: Path | None = None
+
+    @property
+    def may_switch_itself_off(self) -> bool:
+        """Whether the log may outlast a hand-held's own timer; bench instruments have none."""
+        is_long = self.count is None and (self.seconds is None or self.seconds >= LONG_S)
+        return is_long and self.meter.protocol != "scpi"
 
     def __post_init__(self) -> None:
         """Raise InputError for a count or a time that cannot be."""
@@ -177,7 +185,10 @@ class _Run:
         if self._file is not None:
             self._file.keep(reading, text)
         self._write(text)
-        self._kept += reading.channel == self._request.meter.channel
+        is_counted = reading.channel == self._request.meter.channel
+        self._kept += is_counted
+        if is_counted and self._kept == 1 and self._request.may_switch_itself_off:
+            self._tell(_("A hand-held may switch itself off: its booklet says how to keep it on"))
 
     def _is_enough(self) -> bool:
         return self._request.count is not None and self._kept >= self._request.count

@@ -194,15 +194,15 @@ def test_what_came_while_closing_is_printed() -> None:
     assert (run.code, len(run.lines)) == (0, 2)
 
 
+class Interrupted(threading.Event):
+    """The person presses Ctrl-C while it waits."""
+
+    def wait(self, timeout: float | None = None) -> bool:
+        raise KeyboardInterrupt(timeout)
+
+
 def test_an_interrupt_ends_it_in_order() -> None:
     """Ctrl-C: what was printed stays, exit 0, links closed."""
-
-    class Interrupted(threading.Event):
-        """The person presses Ctrl-C while it waits."""
-
-        def wait(self, timeout: float | None = None) -> bool:
-            raise KeyboardInterrupt(timeout)
-
     run = Run([LIVE, ohms(0.1)], stop=Interrupted())
     assert (run.code, len(run.lines), run.closed) == (0, 1, True)
 
@@ -294,3 +294,16 @@ def test_ports_and_families_are_listed() -> None:
         "ports": [{"port": "p", "description": "a lead", "vid": 1, "pid": 2, "serial": "3"}],
         "protocols": [{"name": "nibble-14", "line": "19200-7O1", "doubled": False}],
     }
+
+
+@pytest.mark.parametrize(
+    ("wanted", "warned"),
+    [({}, True), ({"seconds": 3600.0}, True), ({"seconds": 60.0}, False), ({"count": 1}, False)],
+)
+def test_a_long_log_of_a_hand_held_warns_of_its_timer(
+    wanted: dict[str, float], *, warned: bool
+) -> None:
+    """Once, when the first reading is there; a short log or a counted one says nothing."""
+    run = Run([LIVE, ohms(0.1)], stop=Interrupted(), **wanted)
+    said = [text for text in run.told if "switch itself off" in text]
+    assert len(said) == warned
