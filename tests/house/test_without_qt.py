@@ -29,9 +29,12 @@ print(len(found))
 """
 RUN_TESTS = """
 import pytest
-sys.exit(pytest.main(["-q", "-p", "no:pytest-qt", "-p", "no:cacheprovider",
-    "-o", "qt_api=", "-o", "qt_log_level_fail=", "-W", "ignore::pytest.PytestConfigWarning",
-    *sys.argv[1:]]))
+class QtOptions:  # the configuration names them, strictly, and their plugin is not there
+    def pytest_addoption(self, parser):
+        parser.addini("qt_api", "of pytest-qt")
+        parser.addini("qt_log_level_fail", "of pytest-qt")
+sys.exit(pytest.main(["-q", "-p", "no:pytest-qt", "-p", "no:cacheprovider", *sys.argv[1:]],
+    plugins=[QtOptions()]))
 """
 
 
