@@ -10,6 +10,7 @@ import typer
 
 from benchassist import assembly
 from benchassist.assembly import opening, record
+from benchassist.cli.option import Home, Json, Shop
 from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
@@ -25,14 +26,6 @@ specs_app = typer.Typer(help="The spec book.", rich_markup_mode=None)
 visits_app = typer.Typer(help="Visits on file.", rich_markup_mode=None)
 app.add_typer(specs_app, name="specs")
 app.add_typer(visits_app, name="visits")
-
-Json = Annotated[bool, typer.Option("--json", help="One JSON object on standard output.")]
-Shop = Annotated[
-    str | None, typer.Option("--shop", metavar="FILE-OR-URL", help="The shop's file or database.")
-]
-Home = Annotated[
-    str | None, typer.Option("--home", metavar="DIR", help="Settings, profiles and photos.")
-]
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -116,7 +109,8 @@ def meters(
     return 0
 
 
-@app.command()
+# A reading may begin with a minus, which is no option.
+@app.command(context_settings={"ignore_unknown_options": True})
 def judge(
     context: typer.Context,
     reading: Annotated[str, typer.Argument(help='As shown, such as "3.86 kohm" or OL.')],
@@ -134,7 +128,9 @@ def judge(
     home: Home = None,
 ) -> int:
     """Judge one reading against a band."""
+    from benchassist.core.band import Side, Verdict
     from benchassist.services.judging import judge_text
+    from benchassist.services.wording import verdict_word
 
     _place(context, shop, home)
     result = judge_text(
@@ -150,6 +146,8 @@ def judge(
     if as_json:
         _print_json(result)
     else:
+        side = result["side"]
+        print(verdict_word(Verdict(result["verdict"]), Side(side) if side else None))
         print(result["reason"])
         if result["advice"]:
             print(result["advice"])

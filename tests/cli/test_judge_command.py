@@ -71,11 +71,12 @@ def test_a_temperature_without_copper_is_recorded_only(program: Program) -> None
 
 
 def test_without_json_it_says_why(program: Program) -> None:
-    """A sentence and what would settle it, for a person."""
+    """The verdict, a sentence and what would settle it, for a person."""
     done = program("judge", "3.80 kohm", "--band", CAP)
     assert done.code == 0
-    assert len(done.out.splitlines()) == 2
-    assert "3.75 kΩ" in done.out
+    verdict, reason, _advice = done.out.splitlines()
+    assert verdict == "Too close to call"
+    assert "3.75 kΩ" in reason
 
 
 WRONG = [
@@ -139,3 +140,16 @@ def test_the_json_has_no_number_that_is_none(capsys: pytest.CaptureFixture[str])
         assert main(["judge", reading, "--band", "1 kohm..", "--json"]) == 0
         out = capsys.readouterr().out
         json.loads(out, parse_constant=pytest.fail)
+
+
+def test_a_reading_may_begin_with_a_minus(program: Program) -> None:
+    """Leads zeroed a little too much show -0.1 ohm; that is a reading and no option."""
+    done = program("judge", "-0.1 ohm", "--band", "..1 ohm", "--json")
+    assert done.code == 0, done.err
+    assert json.loads(done.out)["verdict"] == "in_band"
+
+
+def test_without_json_the_verdict_comes_first(program: Program) -> None:
+    """In the words of the screen, then why."""
+    done = program("judge", "9 kohm", "--band", "..5 kohm", "--accuracy", "0.8%+3")
+    assert done.out.splitlines()[0] == "Out of band, high"
