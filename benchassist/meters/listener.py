@@ -123,9 +123,10 @@ class Listener:
         return Tally(self._wire.now(), counted.blocks, counted.good_bytes, counted.bad_bytes)
 
     def _garbage(self) -> Missed | None:
+        if self._marks and self._wire.now() - self._marks[-1].t_s < MARK_S:
+            return None
         now = self._tally()
-        if not self._marks or now.t_s - self._marks[-1].t_s >= MARK_S:
-            self._marks.append(now)
+        self._marks.append(now)
         while len(self._marks) > 1 and now.t_s - self._marks[1].t_s >= WINDOW_S:
             self._marks.popleft()
         heard = now.since(self._marks[0])
