@@ -19,7 +19,6 @@ from benchassist.services.meter_record import matched_of, record_of, setup_of
 from benchassist.services.needs import Clock, LinkRequest, MeterRoom
 from benchassist.services.taking import MeterSetup
 from benchassist.services.translation import _
-from benchassist.units import read_accuracy
 
 NO_METER = frozenset({LinkState.LOST, LinkState.WAITING})
 
@@ -164,9 +163,8 @@ class Meter:
         self._set_up(MeterSetup(name=card.name if card else "", card=card))
 
     def set_accuracy(self, text: str) -> None:
-        """A statement for ohms typed in; empty goes back to the card. Raises InputError."""
-        accuracy = read_accuracy(text) if text.strip() else None
-        self._set_up(replace(self.setup, accuracy=accuracy, accuracy_note=text.strip()))
+        """Statements typed in; empty goes back to the card. Raises InputError."""
+        self._set_up(self.setup.stating(text))
 
     def _set_up(self, setup: MeterSetup) -> None:
         self._wear(setup)

@@ -18,7 +18,7 @@ from typing import Final
 from benchassist.core.link import LinkRequest, PortInfo
 from benchassist.errors import InputError, StoreError
 from benchassist.services.translation import _
-from benchassist.units import read_accuracy
+from benchassist.units import read_accuracies
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +142,7 @@ def _fits(name: str, value: object) -> bool:
         return False
     if name == "accuracy" and isinstance(value, str) and value:
         with suppress(InputError):
-            return bool(read_accuracy(value))
+            return bool(read_accuracies(value))
         return False
     if name in SUPPLY:
         return value is None or isinstance(value, bool)

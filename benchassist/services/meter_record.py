@@ -7,7 +7,6 @@ from benchassist.core.link import LinkRequest
 from benchassist.core.procedure import MeterCard
 from benchassist.services.meter_memory import KnownMeter
 from benchassist.services.taking import MeterSetup
-from benchassist.units import read_accuracy
 
 
 def record_of(
@@ -35,9 +34,5 @@ def setup_of(known: KnownMeter, cards: Sequence[MeterCard]) -> MeterSetup | None
     card = next((c for c in cards if c.key == known.card), None)
     if card is None and not known.accuracy:
         return None
-    return MeterSetup(
-        name=card.name if card is not None else "",
-        card=card,
-        accuracy=read_accuracy(known.accuracy) if known.accuracy else None,
-        accuracy_note=known.accuracy,
-    )
+    name = card.name if card is not None else ""
+    return MeterSetup(name=name, card=card).stating(known.accuracy)

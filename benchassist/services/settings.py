@@ -139,10 +139,10 @@ def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
             name=name, low=low, high=high, value=value
         )
     if name == "meter_accuracy" and isinstance(value, str) and value:
-        from benchassist.units import read_accuracy
+        from benchassist.units import read_accuracies
 
         try:
-            read_accuracy(value)
+            read_accuracies(value)
         except InputError as error:
             return f"{name}: {error}"
     return ""

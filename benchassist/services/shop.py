@@ -18,7 +18,6 @@ from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.settings_page import SettingsPage
 from benchassist.services.slips import slip_of
 from benchassist.services.taking import MeterSetup
-from benchassist.units import read_accuracy
 
 
 class Shop:
@@ -88,13 +87,8 @@ class Shop:
 
     def _setup(self, cards: tuple[MeterCard, ...]) -> MeterSetup:
         card = next((c for c in cards if c.key == self.settings.meter_card), None)
-        note = self.settings.meter_accuracy
-        return MeterSetup(
-            name=card.name if card is not None else "",
-            card=card,
-            accuracy=read_accuracy(note) if note else None,
-            accuracy_note=note,
-        )
+        name = card.name if card is not None else ""
+        return MeterSetup(name=name, card=card).stating(self.settings.meter_accuracy)
 
     def bench(self, visit_id: str) -> Bench:
         """The bench of a visit: the same one while it is under work. Raises NotFoundError."""

@@ -16,6 +16,7 @@ from benchassist.core.procedure import Check, MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Flag, Mode, Reading
 from benchassist.core.volt_drop import estimate_volt_drop
+from benchassist.units import read_accuracies
 
 DIRECT = "direct"
 OTHER_WAY = "other way round"
@@ -33,6 +34,18 @@ class MeterSetup:
     accuracy_note: str = ""
     accuracy_quantity: Quantity | None = Quantity.RESISTANCE
     """What the typed statement holds for; None: for whatever this instrument shows."""
+    others: tuple[tuple[Quantity, Accuracy], ...] = ()
+    """Typed statements for other functions."""
+
+    def stating(self, text: str) -> "MeterSetup":
+        """With the statements typed, ohms first; empty goes back to the card. Raises InputError."""
+        stated = read_accuracies(text) if text.strip() else {}
+        return replace(
+            self,
+            accuracy=stated.pop(Quantity.RESISTANCE, None),
+            others=tuple(stated.items()),
+            accuracy_note=text.strip(),
+        )
 
     @property
     def worst_case(self) -> Accuracy:
@@ -43,6 +56,9 @@ class MeterSetup:
         """The statement that holds for a reading, the worst case where there is none."""
         if self.accuracy is not None and self.accuracy_quantity in {None, reading.quantity}:
             return self.accuracy
+        for quantity, accuracy in self.others:
+            if quantity is reading.quantity:
+                return accuracy
         known = self._range_of(reading)
         return known.accuracy if known is not None else WORST_CASE
 

@@ -17,7 +17,14 @@ from benchassist.units.shown import (
     text_of,
     with_doubt,
 )
-from benchassist.units.stated import Limits, Measure, read_accuracy, read_band, read_quantity
+from benchassist.units.stated import (
+    Limits,
+    Measure,
+    read_accuracies,
+    read_accuracy,
+    read_band,
+    read_quantity,
+)
 from benchassist.units.typed import Typed, read_part_temperature, read_typed
 
 __all__ = [
@@ -34,6 +41,7 @@ __all__ = [
     "display_unit",
     "find_unit",
     "limits_text",
+    "read_accuracies",
     "read_accuracy",
     "read_band",
     "read_part_temperature",

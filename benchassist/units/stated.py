@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 from benchassist.core.accuracy import Accuracy
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
 from benchassist.errors import UnitError
-from benchassist.units.known import Unit
+from benchassist.units.known import Unit, find_unit
 from benchassist.units.number import (
     EXAMPLE,
     possible_value,
@@ -20,6 +20,8 @@ from benchassist.units.number import (
     read_unit,
 )
 
+_UNIT_FIRST: Final = re.compile(r"([^\d\s±(.,%+]+)\s+([±(]?\s*[\d.,].*)")
+"""A unit, then its statement."""
 _ACCURACY: Final = re.compile(
     r"(?P<percent>[0-9.,]+)\s*%\s*(?:of\s+)?(?:rdg|reading)?"
     r"(?:\s*\+\s*(?P<range>[0-9.,]+)\s*%\s*(?:of\s+)?(?:range|rng|fs))?"
@@ -111,6 +113,23 @@ def read_accuracy(text: str) -> Accuracy:
     if percent > 100.0 or of_range > 100.0:
         raise UnitError(f"'{line}': no meter is that far off, write percents below 100")
     return Accuracy(percent=percent, counts=counts, percent_of_range=of_range)
+
+
+def read_accuracies(text: str) -> dict[Quantity, Accuracy]:
+    """Statements for several functions: `0.8% + 3; V 0.5% + 2; Hz 0.1% + 1`.
+
+    One without a unit is for ohms. Raises UnitError, also where a function stands twice.
+    """
+    found: dict[Quantity, Accuracy] = {}
+    for part in text.split(";"):
+        line = read_line(part)
+        match = _UNIT_FIRST.fullmatch(line)
+        unit_text, statement = match.groups() if match is not None else ("", line)
+        quantity = find_unit(unit_text).quantity if unit_text else Quantity.RESISTANCE
+        if quantity in found:
+            raise UnitError(f"'{line}': {quantity} is stated twice, write each function once")
+        found[quantity] = read_accuracy(statement)
+    return found
 
 
 def _measure(line: str, number: Decimal, unit: Unit) -> Measure:
