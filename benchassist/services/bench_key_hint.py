@@ -1,11 +1,17 @@
 """The key strip: which keys do something now, the main one first."""
 
 from benchassist.core.procedure import CheckKind
+from benchassist.core.reading import LinkState
 from benchassist.services.bench_view import Fix, KeyHint
 from benchassist.services.desk import Action
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _
 from benchassist.services.walk import Walk
+
+
+def _is_gone(bench: Walk) -> bool:
+    """Whether the meter is lost or silent: what there is to take must then be typed."""
+    return bench.meter.link_state in {LinkState.LOST, LinkState.WAITING}
 
 
 def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
@@ -41,7 +47,7 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
     elif check.kind is CheckKind.LOOK:
         last = len(check.answers)
         first = KeyHint(press=f"1-{last}", text=_("Answer"), action=Action.CHOOSE, main=True)
-    elif check.kind is CheckKind.GAUGE or not bench.meter.linked:
+    elif check.kind is CheckKind.GAUGE or not bench.meter.linked or _is_gone(bench):
         first = KeyHint(press="M", text=_("Type it in"), action=Action.TYPE, main=True)
     else:
         first = KeyHint(press="Space", text=_("Take"), action=Action.TAKE, main=True, pedal=True)

@@ -6,33 +6,28 @@ from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import CounterDesk, Field, FieldKind
 from benchassist.services.translation import _
 from benchassist.ui.answers import Answers
-from benchassist.ui.bench_layout import MARGIN, Place
-from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.bench_layout import Place
+from benchassist.ui.bench_part import Heading
 from benchassist.ui.field_box import FieldBox, choices_of
+from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
-from benchassist.ui.message import Message
-from benchassist.ui.page import Page, Turn
-from benchassist.ui.paper import Sheet, SheetShown
-from benchassist.ui.slip_part import SLIP_SHARE
+from benchassist.ui.page import Turn
+from benchassist.ui.paper import SheetShown
 from benchassist.ui.tile import Button, ButtonTile
 
 BOX, GAP = 70.0, 8.0
 
 
-class NewMachinePage(Page):
+class NewMachinePage(FormPage):
     """Fields on the right, the card as it will read on the left."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(Heading(_("New machine"), ""), parent)
         self._desk: CounterDesk | None = None
         self._fields: tuple[Field, ...] = ()
         self._chosen: dict[str, str] = {}
         self.boxes: list[FieldBox] = []
-        self.sheet = Sheet(self)
-        self.title = Title(self)
-        self.title.put(Heading(_("New machine"), ""))
-        self.message = Message(self)
         self.answers = Answers(self)
         self.answers.chosen.connect(self.press)
         self.keep = ButtonTile(Button(press="Enter", text=_("Keep the card"), main=True), self)
@@ -136,9 +131,7 @@ class NewMachinePage(Page):
             text = next((c.text for c in choice.choices if c.key == chosen), "")
             pairs.append((choice.label, text))
             self.answers.put((choice.label, choices_of(choice, chosen)))
-        self.sheet.put(SheetShown(title=_("New card"), pairs=tuple(pairs)))
-        self.message.put(self.problem)
-        self.message.setVisible(bool(self.problem))
+        self.show_sheet(SheetShown(title=_("New card"), pairs=tuple(pairs)))
         self.show_frame(
             Bar(place=_("New machine")),
             Keys(
@@ -156,13 +149,7 @@ class NewMachinePage(Page):
     def place(self) -> None:
         """Two columns of fields, the choice below them, the button at the foot."""
         look = self.look
-        high = self.height() / look.s
-        left = self.units_wide * SLIP_SHARE
-        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
-        self.sheet.setGeometry(look.rect(Place(0, 0, left, high)))
-        self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
-        self.message.setVisible(bool(self.problem))
-        self.title.setGeometry(look.rect(Place(x, 34, wide, 50)))
+        x, wide, high = self.place_head()
         column = (wide - 16) / 2
         y = 92.0
         for i, box in enumerate(self.boxes):

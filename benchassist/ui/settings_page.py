@@ -6,37 +6,32 @@ from PySide6.QtWidgets import QWidget
 from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import FieldKind, SettingsDesk
 from benchassist.services.translation import _
-from benchassist.ui.bench_layout import MARGIN, Place
-from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.bench_layout import Place
+from benchassist.ui.bench_part import Heading
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
-from benchassist.ui.message import Message
-from benchassist.ui.page import Page, Turn
-from benchassist.ui.paper import Sheet, SheetShown
-from benchassist.ui.slip_part import SLIP_SHARE
+from benchassist.ui.page import Turn
+from benchassist.ui.paper import SheetShown
 from benchassist.ui.tile import Button, ButtonTile
 
 BOX, CHOICE_BOX, GAP = 70.0, 78.0, 8.0
 TOP, FOOT = 92.0, 72.0
 
 
-class SettingsPage(Page):
+class SettingsPage(FormPage):
     """Fields on the right, what is written in them on the left."""
 
     kept = Signal()
     """They were kept: the desks are to be asked for anew."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(Heading(_("Settings"), _("this bench and its slips")), parent)
         self._desk: SettingsDesk | None = None
         self.boxes: list[FieldBox | ChoiceBox] = []
         """In the order of the form; what is written comes before what is chosen."""
-        self.sheet = Sheet(self)
-        self.title = Title(self)
-        self.title.put(Heading(_("Settings"), _("this bench and its slips")))
-        self.message = Message(self)
         self.keep = ButtonTile(Button(press="Ctrl+Enter", text=_("Keep them"), main=True), self)
         self.keep.clicked.connect(self.submit)
 
@@ -137,9 +132,8 @@ class SettingsPage(Page):
         pairs = tuple(
             (box.value.label, _answer(box)) for box in self.boxes if isinstance(box, FieldBox)
         )
-        self.sheet.put(SheetShown(title=_("Settings"), remark=_("of this computer"), pairs=pairs))
-        self.message.put(self.problem)
-        self.message.setVisible(bool(self.problem))
+        remark = _("of this computer")
+        self.show_sheet(SheetShown(title=_("Settings"), remark=remark, pairs=pairs))
         self.show_frame(
             Bar(place=_("Settings")),
             Keys(
@@ -158,12 +152,7 @@ class SettingsPage(Page):
     def place(self) -> None:
         """Two columns of fields, the choices below them, the button at the foot."""
         look = self.look
-        high = self.height() / look.s
-        left = self.units_wide * SLIP_SHARE
-        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
-        self.sheet.setGeometry(look.rect(Place(0, 0, left, high)))
-        self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
-        self.title.setGeometry(look.rect(Place(x, 34, wide, 50)))
+        x, wide, high = self.place_head()
         column, y = (wide - 16) / 2, TOP
         for kind, box_high in ((FieldBox, BOX), (ChoiceBox, CHOICE_BOX)):
             boxes = [box for box in self.boxes if isinstance(box, kind)]

@@ -413,3 +413,12 @@ def test_an_open_is_no_verdict_before_a_key_makes_it_one(rig: Rig) -> None:
     assert view.number.state is NumberState.OVERLOAD
     assert view.verdict is None
     assert all(line.value != "Open" for line in view.lines)
+
+
+def test_while_the_meter_is_lost_the_key_to_press_is_typing(rig: Rig) -> None:
+    """Yellow means only the key to press now, and there is nothing live to take."""
+    rig.past_the_start()
+    assert next(k.press for k in rig.bench.view().keys if k.main) == "Space"
+    rig.room.links[-1].items.append(LinkChange(t_s=rig.t, channel="A", state=LinkState.LOST))
+    rig.bench.tick()
+    assert next(k.press for k in rig.bench.view().keys if k.main) == "M"
