@@ -13,6 +13,8 @@ from benchassist.core.accuracy import LeadZero
 from benchassist.core.band import Band, Judgement
 from benchassist.core.estimate import Conditions, PartTemperature
 from benchassist.core.reading import Reading
+from benchassist.core.run import MarkKind, RunPlan
+from benchassist.core.run_finding import DrillFinding, EngineFinding, HeatFinding, TankFinding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +156,53 @@ class Did:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RunStarted:
+    """A run began; its samples are stored apart, under `run_id`. `meter` names what logs it.
+
+    `supersedes` is the id of the RunEnded this one replaces, None for the first or a further one.
+    """
+
+    stamp: Stamp
+    check_key: str
+    run_id: str
+    plan: RunPlan
+    meter: str = ""
+    thermometer: str = ""
+    """What tells the part's temperature: a meter's name, 'typed', or empty for none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunMarked:
+    """A mark in a run, `t_s` seconds after its start; what `value` and `text` are says MarkKind."""
+
+    stamp: Stamp
+    check_key: str
+    run_id: str
+    t_s: float
+    kind: MarkKind
+    value: float | None = None
+    resolution: float | None = None
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunEnded:
+    """A run ended with what it found: exactly one of the findings is there.
+
+    `cut`: the program ended in mid-run, and the finding was made from what was on disk.
+    """
+
+    stamp: Stamp
+    check_key: str
+    run_id: str
+    heat: HeatFinding | None = None
+    engine: EngineFinding | None = None
+    tank: TankFinding | None = None
+    drill: DrillFinding | None = None
+    cut: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Closed:
     """The visit was closed: handed over."""
 
@@ -180,6 +229,9 @@ Entry = (
     | LeadsZeroed
     | SelfChecked
     | Did
+    | RunStarted
+    | RunMarked
+    | RunEnded
     | Closed
     | Reopened
 )

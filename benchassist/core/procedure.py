@@ -9,6 +9,7 @@ from enum import StrEnum
 from benchassist.core.accuracy import Accuracy, MeterRange
 from benchassist.core.band import Band
 from benchassist.core.quantity import Quantity
+from benchassist.core.run import RunPlan
 
 
 class CheckKind(StrEnum):
@@ -20,6 +21,8 @@ class CheckKind(StrEnum):
     """Typed only: a feeler gauge, a tachometer, a ruler."""
     LOOK = "look"
     """By eye, ear or hand: one of its answers."""
+    RUN = "run"
+    """A live log: a heat run, an engine run, a tank run, a quit drill."""
 
 
 class Leaning(StrEnum):
@@ -95,6 +98,8 @@ class Check:
     part: str = ""
     accuracy: Accuracy | None = None
     accuracy_note: str = ""
+    run: RunPlan | None = None
+    """How the run is made; there for a RUN check only."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

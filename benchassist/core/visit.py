@@ -23,6 +23,9 @@ from benchassist.core.entry import (
     Noted,
     OptionChosen,
     Reopened,
+    RunEnded,
+    RunMarked,
+    RunStarted,
     SelfChecked,
     Skipped,
     Struck,
@@ -61,6 +64,8 @@ class Standing(StrEnum):
     TO_DO = "to_do"
     TAKEN = "taken"
     LOOKED = "looked"
+    RUN = "run"
+    """A run has ended here, whatever it found."""
     SKIPPED = "skipped"
 
 
@@ -71,6 +76,9 @@ class ZeroedLeads:
     zero: LeadZero
     at: datetime
     meter: str = ""
+
+
+AtCheck = Taken | Looked | Struck | MovedTo | Skipped | RunStarted | RunEnded
 
 
 class Visit:
@@ -134,7 +142,7 @@ class Visit:
                 self._closed = True
             case Reopened():
                 self._closed = False
-            case Taken() | Looked() | Struck() | MovedTo() | Skipped():
+            case Taken() | Looked() | Struck() | MovedTo() | Skipped() | RunStarted() | RunEnded():
                 self._at_check(entry)
             case OptionChosen():
                 self._options[entry.option_group] = entry.option_key
@@ -142,11 +150,11 @@ class Visit:
                 self._zeros[entry.channel] = ZeroedLeads(entry.zero, entry.stamp.at, entry.meter)
             case TemperatureSet():
                 self._temperature = entry
-            case Noted() | SelfChecked() | Did():
+            case Noted() | SelfChecked() | Did() | RunMarked():
                 pass
         self._entries.append(entry)
 
-    def _at_check(self, entry: Taken | Looked | Struck | MovedTo | Skipped) -> None:
+    def _at_check(self, entry: AtCheck) -> None:
         """What happens at a check moves the bench there; a skip leaves it where it is."""
         self._require(entry.check_key)
         if isinstance(entry, Struck):
@@ -164,7 +172,7 @@ class Visit:
             raise StepError(f"the visit cannot close yet: answer '{titles}' first")
 
     def _ids(self) -> set[str]:
-        return {e.stamp.id for e in self._entries if isinstance(e, Taken | Looked)}
+        return {e.stamp.id for e in self._entries if isinstance(e, Taken | Looked | RunEnded)}
 
     def _require(self, check_key: str) -> None:
         try:
@@ -184,10 +192,12 @@ class Visit:
             if isinstance(e, Taken) and e.check_key == check_key and not self.is_struck(e)
         )
 
-    def latest(self, check_key: str) -> Taken | Looked | None:
+    def latest(self, check_key: str) -> Taken | Looked | RunEnded | None:
         """What stands for a check now, None if nothing does."""
         for e in reversed(self._entries):
-            if isinstance(e, Taken | Looked) and e.check_key == check_key and not self.is_struck(e):
+            if not isinstance(e, Taken | Looked | RunEnded) or e.check_key != check_key:
+                continue
+            if not self.is_struck(e):
                 return e
         return None
 
@@ -216,6 +226,8 @@ class Visit:
             return Standing.TAKEN
         if isinstance(latest, Looked):
             return Standing.LOOKED
+        if isinstance(latest, RunEnded):
+            return Standing.RUN
         skipped = any(isinstance(e, Skipped) and e.check_key == check_key for e in self._entries)
         return Standing.SKIPPED if skipped else Standing.TO_DO
 

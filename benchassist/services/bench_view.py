@@ -10,6 +10,7 @@ from enum import StrEnum
 from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
 from benchassist.core.slip import Ink, Line
+from benchassist.services.run_view import RunView
 
 
 class NumberState(StrEnum):
@@ -38,6 +39,8 @@ class Ask(StrEnum):
     LOOK = "look"
     TEXT = "text"
     """One line of text: a typed reading, a note, a temperature, work done."""
+    RUN = "run"
+    """A run is prepared, made or looked at: `BenchView.run` says what shows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,3 +187,5 @@ class BenchView:
     closed: bool = False
     heard: Told | None = None
     """For one tick only: what to tell by ear of it."""
+    run: RunView | None = None
+    """There on a RUN check, whatever else is asked."""

@@ -1,6 +1,6 @@
 """What the use cases need from outside, as protocols; assembly wires the real ones."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
@@ -8,8 +8,10 @@ from typing import Any, Protocol
 from benchassist.core.entry import Entry, Machine
 from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
 from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Procedure
-from benchassist.core.reading import LinkItem
+from benchassist.core.reading import LinkItem, Reading
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
+from benchassist.core.run import RunGap, RunHeader
+from benchassist.core.samples import Column, Samples
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import VisitHeader
 
@@ -159,6 +161,67 @@ class Store(Protocol):
 
     def close(self) -> None:
         """Write what is still in hand, then stop."""
+        ...
+
+
+class Recording(Protocol):
+    """Where the samples of a run under way go. `put` is called at the meters' readers."""
+
+    def put(self, reading: Reading) -> None:
+        """Keep a reading, whatever its channel; from any thread, never blocking."""
+        ...
+
+    def gap(self, gap: RunGap) -> None:
+        """Keep that samples are missing; from any thread, never blocking."""
+        ...
+
+    @property
+    def trouble(self) -> str:
+        """Why samples are not on disk yet, in one line; empty while all is well."""
+        ...
+
+    def flushed(self, timeout: float) -> bool:
+        """Wait until all put so far is on disk; False where it is not within `timeout` seconds."""
+        ...
+
+    def close(self) -> None:
+        """No more comes; what was put is still written."""
+        ...
+
+
+class RunStore(Protocol):
+    """Samples of runs. Reads may be called from any thread."""
+
+    def record(self, header: RunHeader, origins: Mapping[str, float]) -> Recording:
+        """Begin to keep a run. `origins` has for each channel the reading time that is second 0.
+
+        Raises StoreError for a run that is kept already or a shop that is closed.
+        """
+        ...
+
+    def run_samples(
+        self,
+        run_id: str,
+        channel: str,
+        *,
+        start_s: float = float("-inf"),
+        end_s: float = float("inf"),
+    ) -> Samples:
+        """The samples of a channel, flagged and foreign ones left out. Raises NotFoundError."""
+        ...
+
+    def run_envelope(
+        self, run_id: str, channel: str, *, start_s: float, end_s: float, buckets: int
+    ) -> tuple[Column, Column, Column]:
+        """Times, lowest and highest values of at most about so many buckets between two moments."""
+        ...
+
+    def run_gaps(self, run_id: str) -> tuple[RunGap, ...]:
+        """What is missing, in order of time."""
+        ...
+
+    def run_extent(self, run_id: str) -> tuple[float, float]:
+        """Seconds of the first and the last sample. Raises NotFoundError."""
         ...
 
 
