@@ -1,6 +1,5 @@
 """The commands without a window, as typer reads them. The only door to typer."""
 
-import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -10,7 +9,9 @@ import typer
 
 from benchassist import assembly
 from benchassist.assembly import opening, record
+from benchassist.cli import analyse
 from benchassist.cli.option import Home, Json, Shop
+from benchassist.cli.output import print_json
 from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
@@ -26,6 +27,7 @@ specs_app = typer.Typer(help="The spec book.", rich_markup_mode=None)
 visits_app = typer.Typer(help="Visits on file.", rich_markup_mode=None)
 app.add_typer(specs_app, name="specs")
 app.add_typer(visits_app, name="visits")
+app.add_typer(analyse.app, name="analyse")
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -48,10 +50,6 @@ def _one_line(error: typer.TyperException) -> str:
     if known and "command" in said:
         return f"{said.removesuffix('.')}: there are {', '.join(known)}"
     return said
-
-
-def _print_json(value: object) -> None:
-    print(json.dumps(value, ensure_ascii=False, allow_nan=False), flush=True)
 
 
 @app.callback(invoke_without_command=True)
@@ -84,7 +82,7 @@ def practice(
         return opening.open_practice(place)
     left = opening.play_practice(place, headless)
     if as_json:
-        _print_json(left)
+        print_json(left)
     else:
         print(f"slip.pdf, visit.json and screens are in {left['folder']}")
     return 0
@@ -98,7 +96,7 @@ def meters(
     _place(context, shop, home)
     found = assembly.list_meters()
     if as_json:
-        _print_json(found)
+        print_json(found)
         return 0
     for port in found["ports"]:
         print(f"{port['port']}  {port['description']}")
@@ -144,7 +142,7 @@ def judge(
         k=k,
     )
     if as_json:
-        _print_json(result)
+        print_json(result)
     else:
         side = result["side"]
         print(verdict_word(Verdict(result["verdict"]), Side(side) if side else None))
@@ -216,7 +214,7 @@ def specs_check(
     for fault in faults:
         print(fault, file=sys.stderr)
     if as_json:
-        _print_json({"faults": list(faults)})
+        print_json({"faults": list(faults)})
     elif not faults:
         print("No faults.")
     return 2 if faults else 0
@@ -229,7 +227,7 @@ def visits_list(
     """Visits on file, newest first."""
     found = record.list_visits(_place(context, shop, home))
     if as_json:
-        _print_json(record.summaries_as_json(found))
+        print_json(record.summaries_as_json(found))
         return 0
     for visit in found:
         state = "closed" if visit.closed_at else f"{visit.done} of {visit.steps} done"
@@ -253,7 +251,7 @@ def visits_show(
     """One visit, as text or as its export."""
     place = _place(context, shop, home)
     if as_json:
-        _print_json(record.export_visits(place, [visit]))
+        print_json(record.export_visits(place, [visit]))
     else:
         print(record.visit_as_text(place, visit))
     return 0
@@ -271,7 +269,7 @@ def visits_export(
     """Write visits to a JSON file whose schema is in the package."""
     written = record.write_export(_place(context, shop, home), visits, out)
     if as_json:
-        _print_json({"out": str(out), "visits": written})
+        print_json({"out": str(out), "visits": written})
     else:
         print(f"{written} written to {out}")
     return 0
@@ -292,7 +290,7 @@ def slip(
     """Print a visit's slip to a PDF."""
     record.print_slip(_place(context, shop, home), visit, out, paper)
     if as_json:
-        _print_json({"out": str(out)})
+        print_json({"out": str(out)})
     else:
         print(f"slip written to {out}")
     return 0

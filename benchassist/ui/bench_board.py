@@ -5,13 +5,12 @@ from dataclasses import replace
 from PySide6.QtWidgets import QWidget
 
 from benchassist.core.band import Verdict
-from benchassist.services.bench_view import Ask, BenchView, KeyHint, NumberState
-from benchassist.services.translation import _
+from benchassist.services.bench_view import Ask, BenchView, NumberState
 from benchassist.ui.answers import Answers, Fixes
+from benchassist.ui.bench_frame import frame_of, instructions_of
 from benchassist.ui.bench_layout import MARGIN, PANEL, BenchPlaces, Need, Place, bench_places
 from benchassist.ui.bench_part import (
     Heading,
-    Instructions,
     Lines,
     PanelShown,
     RulerPanel,
@@ -22,14 +21,15 @@ from benchassist.ui.bench_part import (
 )
 from benchassist.ui.caution import CautionPanel, CautionRow, Cautions, caution_panel_height
 from benchassist.ui.entry import ENTRY_HEIGHT, ENTRY_LOW, EntryLine, EntryShown
-from benchassist.ui.frame import Bar, Keys
-from benchassist.ui.hearing import heard_of, turned_to_ink
-from benchassist.ui.key_map import hint_for
+from benchassist.ui.hearing import alarmed, heard_of, turned_to_ink
+from benchassist.ui.live_plot import Source
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.number_block import PAD, NumberBlock, NumberShown
 from benchassist.ui.page import Page
 from benchassist.ui.ribbon import Ribbon
+from benchassist.ui.run_board import RunBoard, places_of
+from benchassist.ui.run_layout import RunNeed
 from benchassist.ui.slip_part import SLIP_SHARE, SlipPart
 
 BIG_ENTRY = 1.6
@@ -66,12 +66,9 @@ class BenchBoard(Page):
         self.panel = RulerPanel(self)
         self.verdict = VerdictRow(self)
         self.fixes = Fixes(self)
-        self._parts = (
-            self.slip,
-            self.ribbon,
-            self.title,
+        self.run = RunBoard(self)
+        self._work = (
             self.lines,
-            self.message,
             self.caution,
             self.cautions,
             self.sketch,
@@ -81,6 +78,8 @@ class BenchBoard(Page):
             self.verdict,
             self.fixes,
         )
+        """What a run takes the place of."""
+        self._parts = (self.slip, self.ribbon, self.title, self.message, *self._work)
 
     @property
     def view(self) -> BenchView | None:
@@ -97,7 +96,7 @@ class BenchBoard(Page):
         self.slip.put_view(view)
         self.ribbon.put(view.ribbon)
         self.title.put(Heading(view.title, view.step_text))
-        self.lines.put(_instructions(view))
+        self.lines.put(instructions_of(view))
         self.message.put(self._message(view))
         unread = self._cautions_in_full(view) and not view.verdict_text
         self.caution.put(Cautions(view.cautions, view.caution_shorts, unread))
@@ -126,7 +125,8 @@ class BenchBoard(Page):
             )
         )
         self.fixes.put(view.fixes)
-        self._show_frame(view)
+        self.run.put_view(view, self.closer)
+        self.show_frame(*frame_of(view))
         if self._stand(view) != self._stood:
             self.place()
         if was is not None and not self.unseen:
@@ -136,9 +136,15 @@ class BenchBoard(Page):
         """What came between two views is heard, and a taken reading flashes."""
         if any(item.verdict is not Verdict.BY_EYE for item in turned_to_ink(was, view)):
             self.number.flash()
+        if alarmed(was, view):
+            self.run.figures.flash()
         heard = heard_of(was, view)
         if heard is not None:
             self.cued.emit(heard)
+
+    def closer(self, run_id: str) -> Source:
+        """Where detail of a run comes from; the page knows the desk."""
+        raise NotImplementedError
 
     def _message(self, view: BenchView) -> str:
         """What is wrong now: what the last key could not do, else what the desk says."""
@@ -168,24 +174,6 @@ class BenchBoard(Page):
                 self.entry.field.clear()
                 self.setFocus()
 
-    def _show_frame(self, view: BenchView) -> None:
-        hints = view.keys
-        if hint_for("F1", hints) is None:
-            hints = (*hints, KeyHint(press="F1", text=_("Keys"), action="help"))
-        self.show_frame(
-            Bar(
-                place=view.place_text,
-                meter=view.meter_text,
-                live=view.meter_live,
-                note=view.leads_text,
-            ),
-            Keys(
-                hints=hints,
-                note=view.keys_note,
-                pedal=bool(view.keys_note) and any(hint.pedal for hint in hints),
-            ),
-        )
-
     # --- places --------------------------------------------------------------------------------
 
     def _bench_units(self) -> tuple[float, float]:
@@ -212,7 +200,13 @@ class BenchBoard(Page):
 
     def _stand(self, view: BenchView) -> tuple[object, ...]:
         """Everything that places depend on besides the window's size."""
+        if view.run is not None:
+            return self._run_need(view), view.ask
         return self._needed(view), view.ask, view.number.state, view.ruler is None
+
+    def _run_need(self, view: BenchView) -> RunNeed:
+        message, wide = bool(self._message(view)), self._bench_units()[1]
+        return self.run.need(view, message=message, wide=wide, big=self.big)
 
     def place(self) -> None:
         """Place every part for the present view and size."""
@@ -220,13 +214,17 @@ class BenchBoard(Page):
         if view is None:
             return
         left, wide = self._bench_units()
-        need = self._needed(view)
         self._stood = self._stand(view)
+        self.slip.setVisible(not self.big)
+        self.slip.setGeometry(self.look.rect(Place(0, 0, left, self.height() / self.look.s)))
+        self.run.setVisible(view.run is not None)
+        if view.run is not None:
+            self._place_run(view, left, wide)
+            return
+        need = self._needed(view)
         places = bench_places(wide, need, self.height() / self.look.s)
         in_full = self._cautions_in_full(view)
         shows_panel = view.ruler is not None or self.strip_shown
-        self.slip.setVisible(not self.big)
-        self.slip.setGeometry(self.look.rect(Place(0, 0, left, self.height() / self.look.s)))
         for part, place in (
             (self.ribbon, places.ribbon),
             (self.title, places.title),
@@ -244,6 +242,29 @@ class BenchBoard(Page):
             if place is not None:
                 part.setGeometry(self.look.rect(replace(place, x=place.x + left)))
         self._place_number(places, left, view)
+
+    def _place_run(self, view: BenchView, left: float, wide: float) -> None:
+        """The run takes the place of the work; a line of text stands where its verdict was."""
+        height = self.height() / self.look.s
+        places = places_of(self._run_need(view), left, wide, height)
+        for part in self._work:
+            part.hide()
+        for head, place in (
+            (self.ribbon, places.ribbon),
+            (self.title, places.title),
+            (self.message, places.message),
+        ):
+            head.setVisible(place is not None)
+            if place is not None:
+                head.setGeometry(self.look.rect(place))
+        self.run.setGeometry(self.look.rect(Place(left, 0, wide, height)))
+        typing = view.ask is Ask.TEXT
+        self.run.place(places, typing=typing)
+        self.run.lower()
+        if typing:
+            foot = replace(places.verdict, x=places.verdict.x + left)
+            self.entry.setGeometry(self.look.rect(foot))
+            self.entry.raise_()
 
     def _place_number(self, places: BenchPlaces, left: float, view: BenchView) -> None:
         block = places.number
@@ -273,9 +294,5 @@ class BenchBoard(Page):
             part.dress(look)
         entry_scale = BIG_ENTRY if self.big else 1.0
         self.entry.dress(Look(look.palette, look.s * entry_scale))
+        self.run.dress(look)
         self.place()
-
-
-def _instructions(view: BenchView) -> Instructions:
-    pairs = ((view.setting_label, view.setting), (view.touch_label, view.touch))
-    return Instructions(tuple(pair for pair in pairs if pair[1]))

@@ -2,12 +2,17 @@
 
 from PySide6.QtWidgets import QWidget
 
+from benchassist.errors import StepError
 from benchassist.services.bench_view import Ask, BenchView, NumberState
 from benchassist.services.desk import Action, BenchDesk
+from benchassist.services.translation import _
+from benchassist.ui import run_keys
 from benchassist.ui.bench_board import BenchBoard
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.key_map import action_of, hint_for, split_action
+from benchassist.ui.live_plot import Source
 from benchassist.ui.page import Turn
+from benchassist.ui.run_keys import plot_act
 
 STARTS_TYPING = frozenset("0123456789.,")
 TYPES_AT_ONCE = frozenset({NumberState.NO_METER, NumberState.TYPED, NumberState.STALE})
@@ -24,6 +29,8 @@ class BenchPage(BenchBoard):
         self.slip.pressed.connect(self._go_to_line)
         self.answers.chosen.connect(lambda press: self.act(Action.CHOOSE, press))
         self.fixes.chosen.connect(lambda press: self.act(Action.FIX, press))
+        self.run.answered.connect(lambda press: self.act(Action.RUN_ANSWER, press))
+        self.run.pressed.connect(self._do)
         self.entry.field.entered.connect(self._submit)
         self.entry.field.left.connect(lambda: self.act(Action.CANCEL))
         self.entry.field.textEdited.connect(self._preview)
@@ -35,6 +42,13 @@ class BenchPage(BenchBoard):
         self._desk, self._view = desk, None
         self.problem, self.strip_shown = "", False
         self.refresh()
+
+    def closer(self, run_id: str) -> Source:
+        """Detail of a run from the desk."""
+        desk = self._desk
+        if desk is None:
+            raise StepError(_("no visit is on the bench"))
+        return lambda start_s, end_s, rows: desk.run_window(run_id, start_s, end_s, rows)
 
     def left(self) -> None:
         """Tell the desk that the bench is out of sight."""
@@ -81,13 +95,19 @@ class BenchPage(BenchBoard):
             self.entry.field.insert(press.lower())
             return True
         hint = hint_for(press, view.keys)
+        on_plot = plot_act(press, view) if hint is None else None
+        if on_plot is not None:
+            self.run.plot.act(on_plot)
+            return True
         if hint is None and self._own(press):
             return True
-        found = action_of(press, view)
-        types = press in STARTS_TYPING and view.number.state in TYPES_AT_ONCE
+        found = run_keys.answer(press, view) or action_of(press, view)
+        at_once = view.run is None and view.number.state in TYPES_AT_ONCE
+        types = press in STARTS_TYPING and at_once
         if types and (found is None or found[0] not in {Action.CHOOSE, Action.FIX}):
             self._start_typing(press)
             return True
+        found = found or run_keys.mark(press, view)
         if found is None:
             return False
         self._do(*found)

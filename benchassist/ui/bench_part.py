@@ -178,10 +178,12 @@ class VerdictRow(Part[VerdictShown]):
         big = room.height() > 60.0
         high = room.height()
         x = 0.0
-        if shown.verdict is not None and shown.text:
-            wide = 170.0 if big else 106.0
-            sign = QRectF(0, 2, wide, high - 4)
-            paint_verdict_glyph(painter, sign, shown.verdict, shown.side, palette)
+        if shown.text:
+            wide = -18.0
+            if shown.verdict is not None:
+                wide = 170.0 if big else 106.0
+                sign = QRectF(0, 2, wide, high - 4)
+                paint_verdict_glyph(painter, sign, shown.verdict, shown.side, palette)
             colour = palette.text(shown.verdict)
             px = 64 if big else 40
             strong = Style(px=px, weight=800, color=colour)
@@ -189,8 +191,18 @@ class VerdictRow(Part[VerdictShown]):
             if shown.so_far:
                 parts.append((f" {shown.so_far}", replace(strong, weight=400)))
             words = QRectF(wide + 18, -2, room.width() - wide - 18, high)
-            x = words.left() + runs(painter, words, tuple(parts), least=24) + 24
+            x = words.left() + self._paint_word(painter, words, tuple(parts)) + 24
         self._paint_reasons(painter, QRectF(x, 0, room.width() - x, high), palette, big=big)
+
+    def _paint_word(
+        self, painter: QPainter, room: QRectF, parts: tuple[tuple[str, Style], ...]
+    ) -> float:
+        """On one line, never under 24 units; what is longer takes two. Returns its width."""
+        if sum(style.sized(24).width(text) for text, style in parts) <= room.width():
+            return runs(painter, room, parts, least=24)
+        text = "".join(text for text, _style in parts)
+        paragraph(painter, room, text, parts[0][1].sized(24), least=17, upright=0.5)
+        return room.width()
 
     def _paint_reasons(
         self, painter: QPainter, room: QRectF, palette: Palette, *, big: bool
@@ -199,6 +211,6 @@ class VerdictRow(Part[VerdictShown]):
         if not reasons or room.width() < 40.0:
             return
         style = Style(px=28 if big else 20, weight=400, color=palette.dim, align=RIGHT)
-        if self.value.verdict is None or not self.value.text:
+        if not self.value.text:
             style = replace(style, align=0.0, color=palette.ink, px=34 if big else 24)
         paragraph(painter, room, "\n".join(reasons), style, upright=0.5)

@@ -15,6 +15,8 @@ class Cue(StrEnum):
     TAKEN = "taken"
     """Taken where there is no band to hold it against; also a display that matched."""
     LOOKED = "looked"
+    ALARM = "alarm"
+    """A break has just opened in a run, or an engine is too fast."""
     LINK_LOST = "link_lost"
     REFUSED = "refused"
 

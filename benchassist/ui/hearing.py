@@ -38,6 +38,7 @@ def cue_name(cue: Cue) -> str:
         Cue.CANNOT_TELL: _("Meter can’t tell"),
         Cue.TAKEN: _("Taken; there is no band"),
         Cue.LOOKED: _("Checked by eye"),
+        Cue.ALARM: _("Alarm in a run"),
         Cue.LINK_LOST: _("Meter lost"),
         Cue.REFUSED: _("Not done"),
     }[cue]
@@ -49,8 +50,16 @@ def turned_to_ink(was: BenchView, view: BenchView) -> tuple[RibbonItem, ...]:
     return tuple(i for i in view.ribbon if i.key in pencil and i.ink is Ink.INK)
 
 
+def alarmed(was: BenchView, view: BenchView) -> bool:
+    """Whether an alarm of a run has come between two views."""
+    before = was.run.alarms if was.run is not None else 0
+    return view.run is not None and view.run.alarms > before
+
+
 def heard_of(was: BenchView, view: BenchView) -> Heard | None:
     """What came between two views: something in ink, a can't tell, trouble; None for nothing."""
+    if alarmed(was, view):
+        return Heard(Cue.ALARM, view.run.alarm if view.run is not None else "")
     inked = turned_to_ink(was, view)
     if inked:
         return _taken(inked[-1], view)

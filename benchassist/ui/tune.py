@@ -61,6 +61,8 @@ TUNES: Final[Mapping[Cue, tuple[Note, ...]]] = MappingProxyType(
         Cue.TOO_CLOSE: tuple(Note(hz=h, seconds=0.075) for h in (659.0, 740.0) * 3),
         # one long note that will not hold still
         Cue.CANNOT_TELL: (Note(hz=587.0, seconds=0.65, edge=0.5, beats=13.0),),
+        # a siren's two steps, three times: look up now
+        Cue.ALARM: tuple(Note(hz=h, seconds=0.14, edge=0.75) for h in (1319.0, 880.0) * 3),
         Cue.TAKEN: (Note(hz=880.0, seconds=0.16),),
         Cue.LOOKED: (Note(hz=1568.0, seconds=0.06, edge=0.2),),
         # falling away

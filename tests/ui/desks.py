@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from benchassist.core.run_plot import RunPlot
 from benchassist.core.slip import Slip
 from benchassist.errors import BenchError, InputError
 from benchassist.services.bench_view import BenchView
@@ -39,6 +40,7 @@ class FakeBench:
         self.ticks = 0
         self.refuses: BenchError | None = None
         self.after: dict[str, BenchView] = {}
+        self.looked: list[tuple[str, float, float, int]] = []
 
     def tick(self) -> None:
         """Count it."""
@@ -55,6 +57,13 @@ class FakeBench:
         if refusal is not None:
             raise refusal
         self.shown = self.after.get(str(action), self.shown)
+
+    def run_window(self, run_id: str, start_s: float, end_s: float, buckets: int) -> RunPlot:
+        """The plot it shows, whatever stretch is asked for."""
+        self.looked.append((run_id, start_s, end_s, buckets))
+        assert self.shown.run is not None
+        assert self.shown.run.plot is not None
+        return self.shown.run.plot
 
 
 class FakeCounter:

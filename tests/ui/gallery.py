@@ -12,6 +12,7 @@ from benchassist.ui.look import Theme
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Habits, Shell
 from tests.ui.desks import FakeCounter, desks_of
+from tests.ui.run_views import RUN_STATES
 from tests.ui.views import (
     BENCH_STATES,
     COUNTER,
@@ -77,6 +78,18 @@ def bench_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
             shell.bench.press("V")
             shell.bench.press("S")
             yield f"bench-{name}-strip", shell
+        shell.close()
+
+
+def run_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The bench on a run, in every stage, big where it runs."""
+    for name, view in RUN_STATES.items():
+        shell = window(size, theme, bench=view)
+        shell.turn(Turn(page="bench", visit_id="v1"))
+        yield f"run-{name}", shell
+        if name in {"heat-running", "engine-running", "drill"}:
+            shell.bench.press("V")
+            yield f"run-{name}-big", shell
         shell.close()
 
 
