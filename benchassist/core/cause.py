@@ -19,19 +19,23 @@ class CostClass(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """One way evidence can turn out; `base` is its share where something else is wrong."""
+    """One way evidence can turn out; `base` is its share where something else is wrong.
+
+    `when` names what makes it so: answers of a look or a question, codes of a verdict or a run.
+    """
 
     key: str
     text: str
     base: float
+    when: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """Something that can be asked, seen, measured or run.
 
-    `source` says where it is answered: 'question:KEY', 'check:KEY', 'run:KEY', 'drill:STEP',
-    'swap:PART'. `minutes` on the bench is shop judgement; 0 for what the customer says.
+    `source` says where it is answered: 'question:KEY', 'look:KEY', 'reading:KEY', 'run:KEY',
+    'drill:STEP', 'swap:PART'. `minutes` on the bench is shop judgement; 0 for what is only said.
     """
 
     key: str
