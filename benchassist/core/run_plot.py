@@ -37,7 +37,7 @@ class Track:
 
     `t_s`, `low` and `high` are of one length, times rising; a bucket of single samples has low
     equal to high. +inf in `high` is an overload: drawn at the top, as a word, never as a number.
-    nan breaks the line (a gap). `steps` joins typed points by straight dashed lines.
+    nan breaks the line (a gap). `typed` points are dots joined by straight dashed lines.
     """
 
     title: str

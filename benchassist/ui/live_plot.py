@@ -75,8 +75,7 @@ class LivePlot(Part[RunPlot]):
         """
         newest = self.value.now_s
         if newest is None or self._view.span[1] >= newest:
-            # What lies before the newest value known so far does not change any more.
-            self._stale = True
+            self._stale = True  # what lies before the newest value changes no more
         self._source = source
         begun = [float(track.t_s[0]) for track in plot.tracks if len(track.t_s)]
         first_s = min([plot.start_s, *begun]) if source is None else min(plot.start_s, 0.0)
