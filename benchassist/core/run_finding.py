@@ -33,7 +33,8 @@ class HeatEvent:
     """One event. `before` is what the line expected at its start, `after` what came, in ohm.
 
     `after` is None for an open. `end_s` is where it reclosed or came back, None where it never did;
-    `celsius` and `end_celsius` are the part's temperature at both.
+    `celsius` and `end_celsius` are the part's temperature at both. `largest` is the largest
+    relative distance from the line while it lasted; None for an open.
     """
 
     kind: HeatEventKind
@@ -44,6 +45,7 @@ class HeatEvent:
     celsius: float | None = None
     end_celsius: float | None = None
     leg: Leg = Leg.UNKNOWN
+    largest: float | None = None
 
 
 class Doubt(StrEnum):
@@ -59,6 +61,8 @@ class Doubt(StrEnum):
     """Fewer cycles than asked for."""
     CUT = "cut"
     """The program ended in mid-run."""
+    OUT_OF_ORDER = "out_of_order"
+    """Gauge marks that fall, or do not follow one another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
