@@ -54,11 +54,15 @@ class Answer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandOption:
-    """A band that holds for one marking or type of part; None: recorded, no verdict."""
+    """A band that holds for one marking or type of part; None: recorded, no verdict.
+
+    For a run it is the run's plan with the speeds of that application, None where there are none.
+    """
 
     key: str
     text: str
     band: Band | None = None
+    run: RunPlan | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +103,11 @@ class Check:
     accuracy: Accuracy | None = None
     accuracy_note: str = ""
     run: RunPlan | None = None
-    """How the run is made; there for a RUN check only."""
+    """How the run is made; there for a RUN check only. An option may bring its own: `plan`."""
+
+    def plan(self, option: BandOption | None = None) -> RunPlan | None:
+        """How the run is made where that option was chosen; None for a check that is no run."""
+        return option.run if option is not None and option.run is not None else self.run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

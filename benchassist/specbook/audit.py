@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
+from benchassist.specbook.answer_audit import faults_of_answers
 from benchassist.specbook.engine_audit import faults_of_engine
 from benchassist.specbook.fault import Fault, _, unknown
-from benchassist.specbook.procedure_audit import faults_of_procedure
+from benchassist.specbook.procedure_audit import faults_of_library, faults_of_procedure
 from benchassist.specbook.sheet import (
     CautionSheet,
     ComplaintSheet,
@@ -24,6 +25,8 @@ def faults_of(shelf: Shelf) -> tuple[Fault, ...]:
 
 
 def _between_the_lines(shelf: Shelf) -> Iterator[Fault]:
+    for check in shelf.checks.values():
+        yield from faults_of_library(check, shelf)
     for procedure in shelf.procedures.values():
         yield from faults_of_procedure(procedure, shelf)
     for engine in shelf.engines.values():
@@ -54,11 +57,7 @@ def _faults_of_question(filed: Filed[QuestionSheet]) -> Iterator[Fault]:
         yield filed.fault(_("a question asks for a duration or for none"), "quantity")
     if question.quantity is not None and question.answers:
         yield filed.fault(_("either answers or a quantity, not both"), "answers")
-    keys = [answer.key for answer in question.answers]
-    for number, key in enumerate(keys):
-        if key in keys[:number]:
-            message = _("the answer '{key}' stands here twice").format(key=key)
-            yield filed.fault(message, "answers", number, "key")
+    yield from faults_of_answers(filed, (), question.answers)
 
 
 def _faults_of_meter(filed: Filed[MeterSheet]) -> Iterator[Fault]:

@@ -3,7 +3,7 @@
 Raises UnitError where a text is no quantity; a shelf that passed its audit has none.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from benchassist.core.accuracy import MeterRange
@@ -21,6 +21,7 @@ from benchassist.core.procedure import (
 )
 from benchassist.core.quantity import Quantity
 from benchassist.specbook.fitting import fitted, summands
+from benchassist.specbook.run_binding import plan_of
 from benchassist.specbook.sheet import (
     AnswerSheet,
     BandSheet,
@@ -59,9 +60,11 @@ class Binder:
             key=sheet.key, name=self._(sheet.name), description=self._(sheet.description)
         )
 
-    def procedure(self, sheet: ProcedureSheet, engine: EngineSheet) -> Procedure:
-        """The procedure for a class: its checks in order, its bands, its words."""
-        checks = fitted(sheet, engine)
+    def procedure(
+        self, sheet: ProcedureSheet, picked: Iterable[CheckSheet], engine: EngineSheet
+    ) -> Procedure:
+        """The procedure for a class: the checks picked for it, in order, their bands and words."""
+        checks = fitted(picked, engine)
         return Procedure(
             key=sheet.key,
             title=self._(sheet.title),
@@ -146,6 +149,7 @@ class Binder:
             part=self._(sheet.part),
             accuracy=read_accuracy(sheet.accuracy) if sheet.accuracy else None,
             accuracy_note=self._(sheet.accuracy_note),
+            run=plan_of(sheet, None, self._),
         )
 
     def _caution(self, key: str) -> Caution:
@@ -158,6 +162,7 @@ class Binder:
                 key=option.key,
                 text=self._(option.text),
                 band=self._band(option, check) if option.band else None,
+                run=plan_of(check, option.speeds, self._) if option.speeds else None,
             )
             for option in check.options
         )

@@ -9,6 +9,7 @@ from benchassist.errors import NotFoundError, ProfileError
 from benchassist.specbook.audit import faults_of
 from benchassist.specbook.binding import Binder
 from benchassist.specbook.fault import _, told
+from benchassist.specbook.fitting import picked
 from benchassist.specbook.loader import gathered, shipped_folder
 from benchassist.specbook.shelf import Shelf
 
@@ -56,7 +57,8 @@ class Book:
         if engine is None:
             message = _("the spec book has no engine class '{key}'").format(key=engine_class)
             raise NotFoundError(message)
-        return self._binder.procedure(procedure.sheet, engine.sheet)
+        checks = picked(procedure.sheet, self._shelf.library())
+        return self._binder.procedure(procedure.sheet, checks, engine.sheet)
 
     def meter_cards(self) -> tuple[MeterCard, ...]:
         """All meter cards, in order."""

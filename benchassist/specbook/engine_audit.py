@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from benchassist.specbook.band_audit import faults_of_band, faults_of_options
 from benchassist.specbook.fault import Fault, _, unknown
-from benchassist.specbook.fitting import VOLT_DROP, fitted
+from benchassist.specbook.fitting import VOLT_DROP, fitted, picked
+from benchassist.specbook.run_audit import faults_of_speed_options
 from benchassist.specbook.sheet import CheckSheet, ClassCheckSheet, EngineSheet, Origin
 from benchassist.specbook.shelf import Filed, Shelf
 
@@ -14,7 +15,7 @@ PRIMARY = "coil_primary"
 def faults_of_engine(filed: Filed[EngineSheet], shelf: Shelf) -> Iterator[Fault]:
     """Every fault between an engine class and the procedures, cautions and rules of safety."""
     engine = filed.sheet
-    known: dict[str, CheckSheet] = {}
+    known = shelf.library()
     for procedure in shelf.procedures.values():
         for check in procedure.sheet.check:
             known.setdefault(check.key, check)
@@ -66,6 +67,7 @@ def _faults_of_check(
         quantity=check.quantity,
         probe_points=of_class.probe_points or check.probe_points,
     )
+    yield from faults_of_speed_options(filed, where, of_class.options, check)
     if of_class.band and (check.options or check.sum_of):
         message = _("'{key}' is judged by options or a sum: a class gives it no band")
         yield filed.fault(message.format(key=key), *where, "band")
@@ -102,7 +104,7 @@ def _faults_of_electronics(
 def _faults_of_leaving_out(filed: Filed[EngineSheet], shelf: Shelf) -> Iterator[Fault]:
     """What is undone for a check must be put back: the look that asks for it stays."""
     for procedure in shelf.procedures.values():
-        left = fitted(procedure.sheet, filed.sheet)
+        left = fitted(picked(procedure.sheet, shelf.library()), filed.sheet)
         if not left:
             message = _("no check of '{key}' is left").format(key=procedure.sheet.key)
             yield filed.fault(message, "omit")

@@ -1,6 +1,6 @@
 """A procedure fitted to an engine class: which checks stay, and what the class says of them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final, TypeVar
 
@@ -19,11 +19,23 @@ VOLT_DROP: Final = "volt_drop"
 """The caution that every check with a volt drop carries, whatever its profile says."""
 
 
-def fitted(procedure: ProcedureSheet, engine: EngineSheet) -> dict[str, CheckSheet]:
+def picked(procedure: ProcedureSheet, library: Mapping[str, CheckSheet]) -> tuple[CheckSheet, ...]:
+    """The checks of a procedure in order, its own before the library's.
+
+    A name that stands for no check is passed over: the audit tells it.
+    """
+    if not procedure.checks:
+        return procedure.check
+    own = {check.key: check for check in procedure.check}
+    found = (own.get(key, library.get(key)) for key in procedure.checks)
+    return tuple(check for check in found if check is not None)
+
+
+def fitted(checks: Iterable[CheckSheet], engine: EngineSheet) -> dict[str, CheckSheet]:
     """The checks that apply to the class, by key and in order, with the class's words and bands."""
     return {
         check.key: _fitted(check, engine)
-        for check in procedure.check
+        for check in checks
         if check.key not in engine.omit and (not check.optional or check.key in engine.add)
     }
 

@@ -14,6 +14,7 @@ from benchassist.errors import ProfileError
 from benchassist.specbook.fault import Fault, Where, _, unknown
 from benchassist.specbook.sheet import (
     CautionSheet,
+    CheckSheet,
     ComplaintSheet,
     EngineSheet,
     MeterSheet,
@@ -27,6 +28,7 @@ from benchassist.specbook.structure import structured
 KINDS: Final[Mapping[str, type[Sheet]]] = MappingProxyType(
     {
         "engines": EngineSheet,
+        "checks": CheckSheet,
         "procedures": ProcedureSheet,
         "complaints": ComplaintSheet,
         "questions": QuestionSheet,
@@ -36,7 +38,7 @@ KINDS: Final[Mapping[str, type[Sheet]]] = MappingProxyType(
 )
 """Folder to what its files hold."""
 
-LISTS: Final = MappingProxyType({"questions": "question", "cautions": "caution"})
+LISTS: Final = MappingProxyType({"checks": "check", "questions": "question", "cautions": "caution"})
 """Folders whose files hold many: `[[caution]]` and so on."""
 
 

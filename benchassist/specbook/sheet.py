@@ -9,6 +9,7 @@ from enum import StrEnum
 from benchassist.core.band import BandSource
 from benchassist.core.procedure import CheckKind, Leaning
 from benchassist.core.quantity import Quantity
+from benchassist.core.run import HeatedPart, RunKind
 
 
 class Origin(StrEnum):
@@ -61,25 +62,84 @@ class BandSheet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SpeedSheet:
+    """What an engine run is judged against, as bands in rpm and in seconds; empty: recorded.
+
+    `rated` is the plate's speed, from which the overspeed warning stands. `source` and `note` hold
+    for all of it.
+    """
+
+    low: str = ""
+    high: str = ""
+    fall: str = ""
+    recover: str = ""
+    rated: str = ""
+    source: Origin | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OptionSheet(BandSheet):
-    """A band that holds for one marking or type of part; without `band`: recorded."""
+    """A band that holds for one marking or type of part; without `band`: recorded.
+
+    An engine run has `speeds` for an application instead.
+    """
+
+    key: str
+    text: str
+    speeds: SpeedSheet | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChoiceSheet:
+    """One answer to a step of a drill."""
 
     key: str
     text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AnswerSheet:
+class AnswerSheet(ChoiceSheet):
     """One answer to a look or to a question."""
 
-    key: str
-    text: str
     leaning: Leaning = Leaning.NEUTRAL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrillStepSheet:
+    """A step of a drill: `after` names answers that make it due, `until` when it goes cold."""
+
+    key: str
+    question: str
+    answers: tuple[ChoiceSheet, ...]
+    until: str
+    detail: str = ""
+    after: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunSheet:
+    """How a run is made. What a kind of run does not have must not stand in its table.
+
+    `ceiling` is the part's surface limit; `ceiling_source` and `ceiling_note` say whose it is.
+    """
+
+    kind: RunKind
+    part: HeatedPart | None = None
+    ceiling: str = ""
+    ceiling_source: Origin | None = None
+    ceiling_note: str = ""
+    cycles: int | None = None
+    hold: str = ""
+    loads: bool = False
+    tank_pressure: bool = False
+    speeds: SpeedSheet | None = None
+    drill: tuple[DrillStepSheet, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckSheet(BandSheet):
-    """A check of a procedure. `optional`: left out unless an engine class adds it.
+    """A check, in the library or in a procedure. `optional`: left out unless a class adds it.
 
     `accuracy` is that of the gauge behind a typed reading, and `accuracy_note` says whose figure.
     `sum_of` names two checks whose bands add up to this one's, the second with options.
@@ -111,16 +171,22 @@ class CheckSheet(BandSheet):
     part: str = ""
     accuracy: str = ""
     accuracy_note: str = ""
+    run: RunSheet | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProcedureSheet:
-    """A procedure: its checks in the order in which they are worked."""
+    """A procedure: its checks in the order in which they are worked.
+
+    `checks` names them, from the library or from `check`, the procedure's own, which go before
+    those of the library. Without `checks` the own ones stand as they are written.
+    """
 
     key: str
     title: str
     version: str
-    check: tuple[CheckSheet, ...]
+    checks: tuple[str, ...] = ()
+    check: tuple[CheckSheet, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,5 +282,13 @@ class CautionSheet:
     short: str
 
 
-Sheet = EngineSheet | ProcedureSheet | ComplaintSheet | QuestionSheet | MeterSheet | CautionSheet
+Sheet = (
+    EngineSheet
+    | CheckSheet
+    | ProcedureSheet
+    | ComplaintSheet
+    | QuestionSheet
+    | MeterSheet
+    | CautionSheet
+)
 """Whatever carries a key of its own in a profile."""

@@ -7,6 +7,7 @@ from typing import Generic, TypeVar
 from benchassist.specbook.fault import Fault, Where
 from benchassist.specbook.sheet import (
     CautionSheet,
+    CheckSheet,
     ComplaintSheet,
     EngineSheet,
     MeterSheet,
@@ -40,6 +41,7 @@ class Shelf:
     """What a loader has gathered: sheets by key, faults met on the way, text of every file read."""
 
     engines: Drawer[EngineSheet] = field(default_factory=dict)
+    checks: Drawer[CheckSheet] = field(default_factory=dict)
     procedures: Drawer[ProcedureSheet] = field(default_factory=dict)
     complaints: Drawer[ComplaintSheet] = field(default_factory=dict)
     questions: Drawer[QuestionSheet] = field(default_factory=dict)
@@ -47,3 +49,7 @@ class Shelf:
     cautions: Drawer[CautionSheet] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     texts: dict[Path, str] = field(default_factory=dict)
+
+    def library(self) -> dict[str, CheckSheet]:
+        """The checks that any procedure may pick, by key."""
+        return {key: filed.sheet for key, filed in self.checks.items()}

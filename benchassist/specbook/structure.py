@@ -19,6 +19,7 @@ from cattrs.gen import make_dict_structure_fn
 
 from benchassist.core.procedure import CheckKind, Leaning
 from benchassist.core.quantity import Quantity
+from benchassist.core.run import HeatedPart, RunKind
 from benchassist.specbook.fault import Where, _, unknown
 from benchassist.specbook.sheet import Origin, Sketch
 
@@ -30,9 +31,11 @@ SheetT = TypeVar("SheetT")
 _WORDS: Final[Mapping[type[StrEnum], str]] = MappingProxyType(
     {
         CheckKind: _("kind"),
+        HeatedPart: _("part"),
         Leaning: _("leaning"),
         Origin: _("source"),
         Quantity: _("quantity"),
+        RunKind: _("kind of run"),
         Sketch: _("sketch"),
     }
 )

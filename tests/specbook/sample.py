@@ -58,6 +58,94 @@ answers = [
 ]
 """
 
+CHECKS = """\
+[[check]]
+key = "rig_spin"
+title = "Rig at speed"
+short = "Spin"
+kind = "run"
+setting = "tachometer"
+touch = "warm"
+sketch = "tachometer"
+option_group = "rig_load"
+option_question = "What does it turn?"
+options = [
+  { key = "fan", text = "a fan", speeds = { low = "800 rpm..900 rpm", high = "1500 rpm..", \
+fall = "..2 s", source = "common practice" } },
+  { key = "none", text = "nothing" },
+]
+cautions = ["moving_parts"]
+
+[check.run]
+kind = "engine"
+cycles = 2
+
+[[check]]
+key = "rig_heat"
+title = "Rig coil, warmed"
+short = "Heat"
+kind = "run"
+setting = "ohms"
+touch = "clips on"
+sketch = "coil_secondary"
+cautions = ["hot_parts"]
+
+[check.run]
+kind = "heat"
+part = "path"
+ceiling = "80 °C"
+cycles = 1
+hold = "5 min"
+
+[[check]]
+key = "rig_drill"
+title = "Rig has stopped"
+short = "Drill"
+kind = "run"
+setting = "tester"
+touch = "tester on"
+sketch = "spark_tester"
+obliges = "stop_wire_back"
+
+[check.run]
+kind = "drill"
+drill = [
+  { key = "spark", question = "Spark?", until = "30 s", answers = [
+    { key = "yes", text = "yes" },
+    { key = "no", text = "no" },
+  ] },
+  { key = "spark_isolated", question = "And now?", until = "45 s", after = ["spark:no"], answers = [
+    { key = "yes", text = "yes" },
+    { key = "none", text = "no" },
+  ] },
+]
+"""
+
+PICKS = """\
+key = "rig_round"
+title = "Rig round"
+version = "1"
+checks = [
+  "lead_off",
+  "cap",
+  "stop_insulation",
+  "stop_wire_back",
+  "bell",
+]
+
+[[check]]
+key = "bell"
+title = "Rig bell"
+short = "Bell"
+kind = "look"
+touch = "listen"
+sketch = "look"
+answers = [
+  { key = "rings", text = "rings" },
+  { key = "silent", text = "silent" },
+]
+"""
+
 COMPLAINT = """\
 key = "rattles"
 name = "Rattles"
@@ -96,6 +184,7 @@ resistance = [
 
 SOUND = {
     "engines": ENGINE,
+    "checks": CHECKS,
     "procedures": PROCEDURE,
     "complaints": COMPLAINT,
     "questions": QUESTIONS,

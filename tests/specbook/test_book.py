@@ -9,7 +9,16 @@ from benchassist.core.procedure import CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.errors import NotFoundError, ProfileError
 from benchassist.specbook.book import Book
-from tests.specbook.sample import CAUTIONS, COMPLAINT, ENGINE, METER, PROCEDURE, written
+from tests.specbook.sample import (
+    CAUTIONS,
+    CHECKS,
+    COMPLAINT,
+    ENGINE,
+    METER,
+    PICKS,
+    PROCEDURE,
+    written,
+)
 
 BENCH = "ignition_bench"
 
@@ -41,7 +50,7 @@ def test_complaints_come_with_their_interview(book: Book) -> None:
     assert first.questions[0].quantity is Quantity.DURATION
     assert [a.key for a in first.questions[1].answers][:2] == ["sudden", "fading"]
     assert len(others) == 8
-    assert all(complaint.questions and complaint.procedure == BENCH for complaint in others)
+    assert all(complaint.questions and complaint.procedure == complaint.key for complaint in others)
 
 
 def test_the_bench_of_class_a_is_the_whole_procedure(book: Book) -> None:
@@ -223,11 +232,34 @@ def test_a_faulty_file_of_the_shop_is_left_out_and_told(tmp_path: Path) -> None:
 
 
 def test_a_shops_file_that_breaks_a_shipped_one_is_left_out(tmp_path: Path) -> None:
-    """A procedure without the checks that shipped classes name would spoil them: it does not."""
-    written(tmp_path, "procedures", PROCEDURE.replace("rig_bench", BENCH))
+    """A check in the place of the look that others oblige would spoil them: it does not."""
+    drill = CHECKS[CHECKS.index('[[check]]\nkey = "rig_drill"') :]
+    written(tmp_path, "checks", drill.replace("rig_drill", "stop_wire_back"))
     book = Book(tmp_path)
-    assert any("unknown check 'condenser'" in fault for fault in book.faults)
-    assert book.procedure(BENCH, "C").check("condenser").band is not None
+    assert any("'stop_wire_back' is no look" in fault for fault in book.faults)
+    assert book.procedure(BENCH, "C").check("stop_wire_back").kind is CheckKind.LOOK
+
+
+def test_a_shops_check_replaces_the_shipped_one_wherever_it_is_picked(tmp_path: Path) -> None:
+    """By key, as all else: every procedure that picks it has the shop's."""
+    fins = CHECKS[: CHECKS.index('[[check]]\nkey = "rig_heat"')].replace("rig_spin", "engine_run")
+    written(tmp_path, "checks", fins)
+    book = Book(tmp_path)
+    assert book.faults == ()
+    for procedure in ("quits_hot", "surges", "service"):
+        assert book.procedure(procedure, "A").check("engine_run").title == "Rig at speed"
+
+
+def test_a_procedures_own_check_goes_before_the_librarys(tmp_path: Path) -> None:
+    """In that procedure only, in the place where it is named; the others keep the library's."""
+    bell = PICKS.replace('key = "bell"', 'key = "lead_off"').replace('  "bell",\n', "")
+    written(tmp_path, "procedures", bell)
+    book = Book(tmp_path)
+    assert book.faults == ()
+    checks = book.procedure("rig_round", "A").checks
+    assert [c.key for c in checks] == ["lead_off", "cap", "stop_insulation", "stop_wire_back"]
+    assert checks[0].title == "Rig bell"
+    assert book.procedure(BENCH, "A").check("lead_off").title == "Plug lead off and grounded"
 
 
 def test_a_file_astray_is_told_and_the_rest_is_used(tmp_path: Path) -> None:

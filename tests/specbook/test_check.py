@@ -6,7 +6,7 @@ import pytest
 
 from benchassist.errors import InputError
 from benchassist.specbook.check import check
-from tests.specbook.sample import COMPLAINT, ENGINE, METER, SOUND, written
+from tests.specbook.sample import CHECKS, COMPLAINT, ENGINE, METER, PICKS, SOUND, written
 
 
 @pytest.mark.parametrize("kind", list(SOUND))
@@ -87,6 +87,56 @@ FAULTS = [
     ("procedures", 'title = "Cap back on"\n', "", 25, "the key 'title' is missing"),
     ("procedures", '  { key = "no", text = "not yet" },\n', "", 32, "two answers or more"),
     ("procedures", '"no"', '"yes"', 34, "the answer 'yes' stands here twice"),
+    # checks of the library, runs among them
+    ("checks", "[[check]]", "[[chek]]", 21, "is not TOML: this key or table stands here twice"),
+    ("checks", 'kind = "run"', 'kind = "look"', 17, "only a check of kind 'run' has a table"),
+    ("checks", 'kind = "run"', 'kind = "look"', 1, "a look needs two answers"),
+    ("checks", '[check.run]\nkind = "engine"\ncycles = 2\n', "", 5, "a run needs its table"),
+    ("checks", "sketch =", 'quantity = "speed"\nsketch =', 8, "a run has no 'quantity'"),
+    ("checks", "sketch =", 'typical = "2 ohm"\nsketch =', 8, "a run has no 'typical'"),
+    ("checks", 'text = "nothing"', 'text = "nothing", band = "..5 s"', 13, "not against a band"),
+    ("checks", '"engine"', '"engin"', 18, "unknown kind of run 'engin': did you mean 'engine'?"),
+    ("checks", "cycles = 2", "cycles = -1", 19, "cycles must be 0 or more"),
+    ("checks", "cycles = 2", "cycles = 2.5", 19, "must be a whole number, not 2.5"),
+    ("checks", "cycles = 2", 'hold = "5 min"', 19, "a run of kind 'engine' has no 'hold'"),
+    ("checks", "cycles = 2", "pulses = 2", 19, "unknown key 'pulses'"),
+    ("checks", "900 rpm", "900 ohm", 12, "900 ohm"),
+    ("checks", "..2 s", "..2 rpm", 12, "2 rpm"),
+    ("checks", "900 rpm", "1600 rpm", 12, "the low speed must lie below that of the high"),
+    ("checks", "1500 rpm..", "..700 rpm", 12, "the low speed must lie below that of the high"),
+    ("checks", ', source = "common practice" } }', " } }", 12, "the speeds have no source"),
+    ("checks", '"common practice" }', '"maker" }', 12, "need a note: manual and page"),
+    ("checks", "fall =", 'rated = "0 rpm", fall =', 12, "0 rpm must be above zero"),
+    ("checks", "fall =", "droop =", 12, "unknown key 'droop'"),
+    ("checks", '"nothing" }', '"nothing", speeds = {} }', 13, "speeds without a figure"),
+    ("checks", '"path"', '"coil"', 33, "unknown part 'coil'"),
+    ("checks", "80 °C", "warm", 34, "warm"),
+    ("checks", "80 °C", "80 ohm", 34, "80 ohm"),
+    ("checks", "80 °C", "-4 °C", 34, "-4 °C must be above zero"),
+    ("checks", "80 °C", "120 °C", 34, "a ceiling above 95 °C is the maker's to give"),
+    ("checks", "80 °C", "96 °C", 34, "a ceiling above 95 °C is the maker's to give"),
+    (
+        "checks",
+        '"80 °C"',
+        '"120 °C"\nceiling_source = "maker"',
+        35,
+        "needs ceiling_note: manual and page",
+    ),
+    ("checks", "cycles = 1", "cycles = 0", 35, "cycles must be 1 or more"),
+    ("checks", "5 min", "5 m", 36, "5 m"),
+    ("checks", "5 min", "-5 min", 36, "a time cannot be below zero"),
+    ("checks", 'hold = "5 min"', "loads = true", 36, "a run of kind 'heat' has no 'loads'"),
+    ("checks", 'obliges = "stop_wire_back"\n', "", 47, "takes the stop wire off: oblige the look"),
+    ("checks", '"stop_wire_back"', '"stop_wire_bak"', 46, "unknown check 'stop_wire_bak': did you"),
+    ("checks", 'kind = "drill"', 'kind = "tank"', 50, "a run of kind 'tank' has no 'drill'"),
+    ("checks", '"30 s"', '"60 s"', 55, "in the order in which their evidence goes cold"),
+    ("checks", '"30 s"', '"soon"', 51, "soon"),
+    ("checks", '"30 s"', '"0 s"', 51, "0 s must be above zero"),
+    ("checks", '"spark_isolated"', '"spark"', 55, "the step 'spark' stands here twice"),
+    ("checks", '    { key = "yes", text = "yes" },\n', "", 51, "a step needs two answers or more"),
+    ("checks", '"no", text', '"yes", text', 53, "the answer 'yes' stands here twice"),
+    ("checks", '"spark:no"', '"spark:nay"', 55, "'spark:nay' is no answer of an earlier step"),
+    ("checks", '"spark:no"', '"spark_isolated:yes"', 55, "is no answer of an earlier step"),
     # the rest
     ("complaints", "ignition_bench", "ignition_bnch", 3, "unknown procedure 'ignition_bnch': did"),
     ("complaints", "last_touched", "last_tuched", 4, "unknown question 'last_tuched': did you"),
@@ -117,6 +167,58 @@ def test_a_fault_is_told_with_its_line(
     told = check(tmp_path)
     here = [fault for fault in told if fault.startswith(f"{path}:{line}: ")]
     assert any(message in fault for fault in here), told
+
+
+PICKED = [
+    ('"bell",', '"bel",', 9, "unknown check 'bel': did you mean 'bell'?"),
+    ('"bell",', '"cap",', 9, "the check 'cap' stands here twice"),
+    ('"bell",', "5,", 9, "must be a text in quotes, not 5"),
+    ('  "bell",\n', "", 12, "'bell' is never worked: name it in checks"),
+    ('  "stop_wire_back",\n', "", 7, "'stop_insulation' needs 'stop_wire_back' in the same"),
+    (
+        '"stop_insulation",\n  "stop_wire_back"',
+        '"stop_wire_back",\n  "stop_insulation"',
+        8,
+        "'stop_wire_back' must come after the check that obliges it: 'stop_insulation'",
+    ),
+    ('"cap",', '"path",', 6, "'path' needs 'cap' in the same procedure"),
+    ('touch = "listen"', 'touch = "listen"\nobliges = "lead_off"', 18, "must come after the check"),
+    ('key = "bell"', 'key = "bell"\nobliges = "cap"', 14, "'cap' is no look"),
+    (PICKS[PICKS.index("checks") :], "", 1, "a procedure needs at least one check"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "line", "message"), PICKED)
+def test_a_fault_in_picking_is_told_with_its_line(
+    tmp_path: Path, *, old: str, new: str, line: int, message: str
+) -> None:
+    """A name that stands for nothing, stands twice, or leaves out what another check needs."""
+    assert old in PICKS
+    path = written(tmp_path, "procedures", PICKS.replace(old, new, 1))
+    told = check(tmp_path)
+    here = [fault for fault in told if fault.startswith(f"{path}:{line}: ")]
+    assert any(message in fault for fault in here), told
+
+
+def test_a_procedure_of_picked_checks_has_no_fault(tmp_path: Path) -> None:
+    """The one that the faults above are put into, beside the checks of a shop's own library."""
+    written(tmp_path, "procedures", PICKS.replace('"bell",', '"rig_spin",\n  "bell",', 1))
+    written(tmp_path, "checks", CHECKS)
+    assert check(tmp_path) == ()
+
+
+def test_speeds_belong_to_an_engine_run(tmp_path: Path) -> None:
+    """An engine class may bring its own; on a cap they are a fault, and so are crossing bands."""
+    speeds = 'speeds = { low = "900 rpm..", high = "..800 rpm", source = "common practice" }'
+    option = f'options = [{{ key = "x", text = "x", {speeds} }}]'
+    asks = 'option_group = "x"\noption_question = "Which?"'
+    text = f"{ENGINE}\n[checks.engine_run]\n{asks}\n{option}\n\n[checks.cap]\n{asks}\n{option}\n"
+    path = written(tmp_path, "engines", text)
+    run = text.splitlines().index(option) + 1
+    assert check(tmp_path) == (
+        f"{path}:{run}: the band of the low speed must lie below that of the high speed",
+        f"{path}:{run + 5}: only an engine run is judged against speeds",
+    )
 
 
 def test_every_fault_is_told_at_once(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from benchassist.core.procedure import Check
 from benchassist.core.reading import Reading
 from benchassist.specbook.book import Book
 from benchassist.units import read_quantity
+from tests.specbook.shelf import check_of
 
 SETS: list[dict[str, Any]] = tomllib.loads(
     (Path(__file__).parent / "known_sets.toml").read_text(encoding="utf-8")
@@ -66,9 +67,9 @@ def judged(row: dict[str, Any], check: Check, band: Band) -> Judgement:
 
 
 @pytest.mark.parametrize(("engine", "row"), CASES)
-def test_a_known_reading_gets_its_verdict(engine: str, row: dict[str, Any], book: Book) -> None:
+def test_a_known_reading_gets_its_verdict(engine: str, row: dict[str, Any]) -> None:
     """Sound parts are in band, faults out of it on the right side, unbanded ones recorded."""
-    check = book.procedure("ignition_bench", engine).check(row["check"])
+    check = check_of(row["check"], engine)
     band = band_of(check, row.get("option"))
     wanted = row.get("verdict", "in_band")
     if band is None:

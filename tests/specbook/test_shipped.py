@@ -5,17 +5,17 @@ from collections.abc import Iterator
 import pytest
 
 from benchassist.core.band import Band, BandSource
-from benchassist.core.procedure import Check, CheckKind, Procedure
+from benchassist.core.procedure import Check, CheckKind
 from benchassist.specbook.binding import REFERENCE
-from benchassist.specbook.book import Book
 from benchassist.specbook.check import check
+from tests.specbook.shelf import BENCH, CLASSES, COMPLAINTS, EACH, procedure
 
-BENCH = "ignition_bench"
-CLASSES = ("A", "B", "C", "D", "E", "F", "unknown")
+PSI = 6894.757
+"""Pascal, from memory, to the last digit that matters here."""
 
 # Common practice of the trade, without a published source. A figure of one maker's manual for one
 # model is no band of a class and must not appear here. Base units; None: open.
-COMMON_PRACTICE = {
+COMMON_PRACTICE: dict[str, set[tuple[float | None, float | None]]] = {
     "plug_gap": {(0.0007, 0.0008)},
     "plug_resistor": {(3000.0, 7500.0), (None, 10.0)},
     "stop_insulation": {(10e6, None)},
@@ -32,6 +32,9 @@ COMMON_PRACTICE = {
     "coil_supply": {(9.5, None)},
     "idle_low": {(1400.0, 2000.0), (1800.0, 2200.0), (1700.0, 2400.0), (2600.0, 3200.0)},
     "idle_high": {(3400.0, 3600.0), (3400.0, 3750.0), (2800.0, 3300.0)},
+    "compression": {(90.0 * PSI, 140.0 * PSI), (90.0 * PSI, None)},
+    "lash_intake": {(0.00008, 0.00015)},
+    "lash_exhaust": {(0.00013, 0.0002)},
 }
 BANDED = {
     "A": {"plug_gap", "coil_primary", "coil_secondary", "path", "air_gap"},
@@ -49,13 +52,6 @@ SKETCHES = {
 }
 
 
-@pytest.fixture(scope="module")
-def procedures() -> dict[str, Procedure]:
-    """The ignition bench for every class."""
-    book = Book()
-    return {key: book.procedure(BENCH, key) for key in CLASSES}
-
-
 def bands(check: Check) -> Iterator[Band]:
     """Every band a check can be judged against."""
     if check.band is not None:
@@ -68,12 +64,10 @@ def test_the_shipped_profiles_have_no_fault() -> None:
     assert check() == ()
 
 
-@pytest.mark.parametrize("engine", CLASSES)
-def test_every_band_is_common_practice_or_a_marking(
-    procedures: dict[str, Procedure], engine: str
-) -> None:
+@pytest.mark.parametrize(("key", "engine"), EACH)
+def test_every_band_is_common_practice_or_a_marking(key: str, engine: str) -> None:
     """Each figure stands in the table above, says so, and says where to probe."""
-    for one in procedures[engine].checks:
+    for one in procedure(key, engine).checks:
         for band in bands(one):
             if band.source is BandSource.MARKING:
                 assert (one.key, bool(band.source_note)) == ("cap", True)
@@ -88,24 +82,33 @@ def test_every_band_is_common_practice_or_a_marking(
 
 
 @pytest.mark.parametrize("engine", CLASSES)
-def test_only_what_practice_gives_has_a_band(procedures: dict[str, Procedure], engine: str) -> None:
+def test_only_what_practice_gives_has_a_band(engine: str) -> None:
     """A class has the bands it is known for and no other; the rest is recorded."""
-    found = {one.key for one in procedures[engine].checks if any(bands(one))}
+    found = {one.key for one in procedure(BENCH, engine).checks if any(bands(one))}
     assert found - OF_ANY_CLASS == BANDED[engine]
 
 
 @pytest.mark.parametrize("engine", CLASSES)
-def test_only_windings_follow_the_copper_law(procedures: dict[str, Procedure], engine: str) -> None:
+def test_the_rest_of_the_book_adds_few_bands(engine: str) -> None:
+    """Compression for any class with its release asked, lash where practice gives it: class A."""
+    checks = [one for key in COMPLAINTS for one in procedure(key, engine).checks]
+    found = {one.key for one in checks if any(bands(one))} - OF_ANY_CLASS - BANDED[engine]
+    lash = {"lash_intake", "lash_exhaust"} if engine == "A" else set[str]()
+    assert found == {"compression"} | lash
+
+
+@pytest.mark.parametrize(("key", "engine"), EACH)
+def test_only_windings_follow_the_copper_law(key: str, engine: str) -> None:
     """Coils do; caps, plugs, wires and the whole path do not."""
     windings = {"coil_primary", "coil_secondary", "exciter", "trigger"}
-    for one in procedures[engine].checks:
+    for one in procedure(key, engine).checks:
         assert all(band.copper is (one.key in windings) for band in bands(one)), one.key
 
 
-@pytest.mark.parametrize("engine", CLASSES)
-def test_every_check_tells_what_to_do(procedures: dict[str, Procedure], engine: str) -> None:
+@pytest.mark.parametrize(("key", "engine"), EACH)
+def test_every_check_tells_what_to_do(key: str, engine: str) -> None:
     """Title, place, reason, minutes and a drawing that exists; lines that fit the bench."""
-    for one in procedures[engine].checks:
+    for one in procedure(key, engine).checks:
         assert one.sketch in SKETCHES
         assert one.why
         assert one.minutes > 0.0
@@ -118,10 +121,10 @@ def test_every_check_tells_what_to_do(procedures: dict[str, Procedure], engine: 
             assert one.typical is not None
 
 
-@pytest.mark.parametrize("engine", CLASSES)
-def test_insulation_expects_an_overload(procedures: dict[str, Procedure], engine: str) -> None:
+@pytest.mark.parametrize(("key", "engine"), EACH)
+def test_insulation_expects_an_overload(key: str, engine: str) -> None:
     """Only where a sound part shows 'Above range', and there no upper limit stands in the way."""
-    for one in procedures[engine].checks:
+    for one in procedure(key, engine).checks:
         assert one.expects_overload is (one.key == "stop_insulation")
         if one.expects_overload:
             assert one.band is not None
@@ -129,16 +132,14 @@ def test_insulation_expects_an_overload(procedures: dict[str, Procedure], engine
 
 
 @pytest.mark.parametrize("engine", CLASSES)
-def test_checks_that_share_an_answer_offer_the_same_options(
-    procedures: dict[str, Procedure], engine: str
-) -> None:
-    """One answer for cap and path, one for both speeds: same keys, texts and question."""
+def test_checks_that_share_an_answer_offer_the_same_options(engine: str) -> None:
+    """One answer for cap and path, one for speeds and runs: same keys, texts and question."""
     groups: dict[str, list[tuple[str, list[tuple[str, str]]]]] = {}
-    for one in procedures[engine].checks:
-        if one.options:
-            offered = [(option.key, option.text) for option in one.options]
-            groups.setdefault(one.option_group, []).append((one.option_question, offered))
-    assert "cap_marking" in groups
-    assert "application" in groups
+    for key, of_class in EACH:
+        for one in procedure(key, of_class).checks if of_class == engine else ():
+            if one.options:
+                offered = [(option.key, option.text) for option in one.options]
+                groups.setdefault(one.option_group, []).append((one.option_question, offered))
+    assert {"cap_marking", "application", "release"} <= set(groups)
     for asked in groups.values():
         assert all(question == asked[0] for question in asked)
