@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from benchassist.errors import BenchError, InputError
 
 if TYPE_CHECKING:
+    from benchassist.core.reading import Reading
     from benchassist.meters.room import Room
     from benchassist.services.meter_log import LogRequest
     from benchassist.services.settings import Settings
@@ -112,30 +113,33 @@ def spec_book(place: Place) -> Book:
     return Book(place.home / "profiles")
 
 
-def meter_room() -> Room:
-    """Where meters come from."""
+def meter_room(sink: Callable[[Reading], None] | None = None) -> Room:
+    """Where meters come from; `sink` gets every reading at its reader."""
     from benchassist.meters.room import Room
 
-    return Room()
+    return Room(sink)
 
 
 def open_shop(place: Place) -> Shop:
     """A shop at work, without a window. Close it to end its threads."""
     from benchassist.paint.slip_printer import QtSlipPrinter
     from benchassist.services.meter_memory import MeterMemory
+    from benchassist.services.run_tap import Tap
     from benchassist.services.settings import SettingsFile
     from benchassist.services.shop import Shop
 
-    book, store = spec_book(place), open_store(place)
+    book, store, tap = spec_book(place), open_store(place), Tap()
     try:
         shop = Shop(
             store=store,
             book=book,
-            room=meter_room(),
+            room=meter_room(tap),
             printer=QtSlipPrinter(),
             clock=SystemClock(),
             settings_file=SettingsFile(place.home / "settings.json"),
             memory=MeterMemory(place.home / "meters.json"),
+            runs=store,
+            tap=tap,
         )
     except BenchError:
         store.close()

@@ -41,7 +41,7 @@ def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
     from benchassist.storage.exchange import export_visits as document_of
 
     with read_store(place) as store:
-        return document_of([store.visit(visit_id) for visit_id in visit_ids])
+        return document_of([store.visit(v) for v in visit_ids], store.run_record)
 
 
 def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> int:
@@ -64,7 +64,7 @@ def slip_of_visit(place: Place, visit_id: str) -> Slip:
     from benchassist.services.slips import slip_of
 
     with read_store(place) as store:
-        return slip_of(Visit(*store.visit(visit_id)), settings_of(place).units)
+        return slip_of(Visit(*store.visit(visit_id)), settings_of(place).units, store)
 
 
 def print_slip(place: Place, visit_id: str, path: Path, paper: str | None) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from benchassist.core.accuracy import LeadZero
+from benchassist.core.accuracy import Accuracy, LeadZero
 from benchassist.core.band import Band, Judgement
 from benchassist.core.estimate import Conditions, PartTemperature
 from benchassist.core.reading import Reading
@@ -169,6 +169,8 @@ class RunStarted:
     meter: str = ""
     thermometer: str = ""
     """What tells the part's temperature: a meter's name, 'typed', or empty for none."""
+    accuracy: Accuracy | None = None
+    """What was stated of the meter then; None where nothing was."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

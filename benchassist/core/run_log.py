@@ -1,6 +1,8 @@
 """The runs of a visit, from its entries."""
 
 from benchassist.core.entry import RunEnded, RunMarked, RunStarted
+from benchassist.core.procedure import Check
+from benchassist.core.run import RunPlan
 from benchassist.core.visit import Visit
 
 
@@ -15,6 +17,19 @@ def start_of(visit: Visit, run_id: str) -> RunStarted | None:
     """How a run began."""
     runs = (e for e in visit.entries if isinstance(e, RunStarted) and e.run_id == run_id)
     return next(runs, None)
+
+
+def plan_at(visit: Visit, check: Check) -> RunPlan | None:
+    """How a run of a check would be made now, by the application chosen; None for no run."""
+    return check.plan(visit.option(check))
+
+
+def plan_of(visit: Visit, ended: RunEnded) -> RunPlan | None:
+    """How an ended run was made: as it was started, else as it would be now."""
+    start = start_of(visit, ended.run_id)
+    if start is not None:
+        return start.plan
+    return plan_at(visit, visit.procedure.check(ended.check_key))
 
 
 def marks_of(visit: Visit, run_id: str) -> tuple[RunMarked, ...]:

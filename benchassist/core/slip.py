@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
+from benchassist.core.run_plot import RunPlot
 
 
 class Paper(StrEnum):
@@ -63,6 +64,15 @@ class Pair:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SlipPlot:
+    """The picture of a run, with a line below it."""
+
+    title: str
+    plot: RunPlot
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
     """The one-page account of a visit. Empty texts are left out by the painter."""
 
@@ -93,3 +103,5 @@ class Slip:
     care: str
     conditions: tuple[str, ...]
     draft_text: str = ""
+    plots: tuple[SlipPlot, ...] = ()
+    """Pictures of the runs that stand, in the order of their steps."""

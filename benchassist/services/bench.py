@@ -5,9 +5,10 @@ The screen says taken only when the store has said so; what is on its way stands
 
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Taken
+from benchassist.core.run_plot import RunPlot
 from benchassist.core.steady import Phase, is_shorted
 from benchassist.errors import StepError
-from benchassist.services import bench_key, bench_screen
+from benchassist.services import bench_key, bench_screen, run_key
 from benchassist.services.bench_view import BenchView
 from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
@@ -26,6 +27,7 @@ class Bench(Walk):
         self.meter.take_in()
         if self.thermometer is not None:
             self.thermometer.take_in()
+        self.run.tick()
         self.taker.borrow_zero()
         if self._may_take_by_itself():
             bench_key.take(self, by_key=False)
@@ -75,11 +77,15 @@ class Bench(Walk):
 
     def act(self, action: str, argument: str = "") -> None:
         """Do what a key asked for. Raises BenchError where the visit's state does not allow it."""
-        handler = bench_key.handler_of(action)
+        handler = bench_key.handler_of(run_key.meaning(self, action))
         if handler is None:
             raise StepError(_("nothing to do for '{action}' here").format(action=action))
         self.message, self.told = "", None
         handler(self, argument)
+
+    def run_window(self, run_id: str, start_s: float, end_s: float, buckets: int) -> RunPlot:
+        """The run in view between two moments, from disk. Raises NotFoundError for another run."""
+        return self.run.window(run_id, start_s, end_s, buckets)
 
     def view(self) -> BenchView:
         """What the bench shows now."""

@@ -1,6 +1,7 @@
 """What each key does on the bench. Every refusal is one line that says what to do instead."""
 
 from collections.abc import Callable
+from functools import partial
 
 from benchassist.core.advice import Remedy
 from benchassist.core.entry import (
@@ -16,7 +17,7 @@ from benchassist.core.procedure import CheckKind
 from benchassist.core.steady import Phase
 from benchassist.core.visit import Standing
 from benchassist.errors import StepError
-from benchassist.services import bench_prompt
+from benchassist.services import bench_prompt, run_key
 from benchassist.services.bar_text import bar_text
 from benchassist.services.bench_offer import offers_of
 from benchassist.services.desk import Action
@@ -207,6 +208,8 @@ def cancel(bench: Walk) -> None:
     prompt, bench.prompt = bench.prompt, None
     if prompt is not None and prompt.purpose is Purpose.TEMPERATURE:
         bench.begin_stages()
+    if prompt is not None and prompt.purpose is Purpose.RUN:
+        bench.run.work.forget_question()
 
 
 def _close(bench: Walk) -> None:
@@ -233,6 +236,16 @@ def handler_of(action: str) -> Handler | None:
     return _HANDLERS.get(action)
 
 
+_IN_RUN = (
+    *(Action.RUN_MARK, Action.RUN_TURN, Action.RUN_TYPE),
+    *(Action.RUN_ANSWER, Action.RUN_DROP),
+)
+
+
+def _act_in_run(action: str, bench: Walk, argument: str) -> None:
+    run_key.act(bench, action, argument)
+
+
 _HANDLERS: dict[str, Handler] = {
     Action.TAKE: lambda bench, _text: take(bench, by_key=True),
     Action.REDO: lambda bench, _text: _redo(bench),
@@ -255,4 +268,8 @@ _HANDLERS: dict[str, Handler] = {
     Action.CANCEL: lambda bench, _text: cancel(bench),
     Action.LEAVE: lambda _bench, _text: None,
     Action.SELF_CHECK: lambda bench, _text: bench.begin_self_check(Moment.START),
+    Action.RUN_START: run_key.start,
+    Action.RUN_END: run_key.end,
+    Action.DRILL: run_key.drill,
+    **{action: partial(_act_in_run, action) for action in _IN_RUN},
 }

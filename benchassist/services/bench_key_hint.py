@@ -1,12 +1,16 @@
 """The key strip: which keys do something now, the main one first."""
 
 from benchassist.core.procedure import CheckKind
+from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState
+from benchassist.core.run import RunKind
+from benchassist.services import run_key
 from benchassist.services.bench_view import Fix, KeyHint
 from benchassist.services.desk import Action
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _
 from benchassist.services.walk import Walk
+from benchassist.units import text_of
 
 
 def _is_gone(bench: Walk) -> bool:
@@ -36,6 +40,8 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
             KeyHint(press="Right", text=_("Skip"), action=Action.SKIP),
             *_match_hint(bench),
         )
+    if bench.run.here:
+        return run_key.hints(bench)
     if bench.asking_option():
         last = len(check.options)
         return (
@@ -69,3 +75,12 @@ def _match_hint(bench: Walk) -> tuple[KeyHint, ...]:
     if not bench.meter.linked or bench.meter.may_take_by_itself:
         return ()
     return (KeyHint(press="F5", text=_("Match display"), action="match"),)
+
+
+def keys_note(bench: Walk) -> str:
+    """What stands at the end of the strip: where to stop the heat, that a pedal takes."""
+    plan = bench.visit.current.run
+    if plan is not None and plan.kind is RunKind.HEAT:
+        ceiling = text_of(plan.ceiling, Quantity.TEMPERATURE, resolution=1.0, units=bench.units)
+        return _("Pull heat at {ceiling}").format(ceiling=ceiling)
+    return _("Pedal takes too") if bench.settings.pedal_key else ""

@@ -8,6 +8,7 @@ from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading, Source
 from benchassist.errors import InputError, StepError
+from benchassist.services import run_key
 from benchassist.services.prompt import Purpose
 from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
@@ -225,4 +226,5 @@ _HANDLERS = {
     Purpose.KNOWN_RESISTOR: _known_resistor,
     Purpose.DROP_CURRENT: _drop_current,
     Purpose.DROP_VOLTS: _drop_volts,
+    Purpose.RUN: run_key.read,
 }

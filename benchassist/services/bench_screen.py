@@ -1,14 +1,14 @@
 """The bench as it stands, as one value for the window to paint."""
 
 from benchassist.core.band import Verdict
-from benchassist.core.entry import LeadsZeroed, Moment, SelfChecked, Taken
+from benchassist.core.entry import LeadsZeroed, Moment, RunEnded, SelfChecked, Taken
 from benchassist.core.procedure import Caution, Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState
 from benchassist.core.ruler import Ruler
 from benchassist.core.visit import Standing
 from benchassist.services import wording
-from benchassist.services.bench_key_hint import keys_of
+from benchassist.services.bench_key_hint import keys_note, keys_of
 from benchassist.services.bench_number import number_of
 from benchassist.services.bench_offer import choices_of, fixes_of, foreseen
 from benchassist.services.bench_prompt import unit_when_omitted
@@ -23,6 +23,7 @@ from benchassist.services.bench_view import (
 )
 from benchassist.services.prompt import Purpose
 from benchassist.services.rulers import empty_ruler
+from benchassist.services.run_line import ended_words, heard_text
 from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.spoken import spoken_reading, spoken_value
@@ -80,11 +81,12 @@ def view_of(bench: Walk) -> BenchView:
         text_hint=_hint(bench),
         text_error=prompt.error if prompt else "",
         keys=keys_of(bench, fixes),
-        keys_note=_("Pedal takes too") if bench.settings.pedal_key else "",
+        keys_note=keys_note(bench),
         strip=_strip(bench),
         banner=_banner(bench),
         closed=visit.closed,
         heard=_heard(bench),
+        run=bench.run.view() if bench.stage is Stage.CHECKS else None,
     )
 
 
@@ -97,6 +99,10 @@ def _heard(bench: Walk) -> Told | None:
             said = spoken_reading(reading, judged, units=bench.units)
             text = _("Known resistor: {value}").format(value=said)
             return Told(text=text, verdict=judged.verdict, side=judged.side)
+        case RunEnded() as ended:
+            words = ended_words(bench.visit, ended, bench.units)
+            text = heard_text(bench.visit.procedure.check(ended.check_key), words)
+            return Told(text=text, verdict=words.verdict, side=words.side)
     return None
 
 
@@ -115,6 +121,8 @@ def _verdict(bench: Walk, shown: Taken | None) -> tuple[Verdict | None, bool, tu
 def _ask(bench: Walk, choices: tuple[Choice, ...]) -> Ask:
     if bench.prompt is not None:
         return Ask.TEXT
+    if bench.run.here and bench.stage is Stage.CHECKS:
+        return Ask.RUN
     if bench.asking_option():
         return Ask.OPTION
     return Ask.LOOK if choices else Ask.READING
@@ -176,7 +184,9 @@ def _step_text(bench: Walk) -> str:
 
 
 def _by_meter(bench: Walk) -> bool:
-    return bench.stage is not Stage.CHECKS or bench.visit.current.kind is CheckKind.MEASURE
+    if bench.stage is not Stage.CHECKS:
+        return True
+    return bench.visit.current.kind is CheckKind.MEASURE or bench.run.wanted is not None
 
 
 def _ruler(bench: Walk, shown: Taken | None) -> Ruler | None:
@@ -264,7 +274,7 @@ def _sketch(bench: Walk) -> str:
 
 def _strip(bench: Walk) -> Strip:
     channel = bench.meter.channel
-    if channel is None:
+    if channel is None or bench.run.here:  # a run has its plot
         return Strip()
     rows = channel.strip(bench.clock.monotonic())
     band = bench.visit.band(bench.visit.current) if bench.stage is Stage.CHECKS else None
@@ -281,4 +291,6 @@ def _banner(bench: Walk) -> str:
         return _("Not saved yet: {why}. Trying again").format(why=bench.pen.trouble)
     if bench.message:
         return bench.message
+    if bench.run.trouble:
+        return _("The run is not saved yet: {why}. Trying again").format(why=bench.run.trouble)
     return bench.meter.trouble

@@ -1,12 +1,13 @@
 """The slip beside the bench: its head, its lines with the live one in pencil, and the ribbon."""
 
 from benchassist.core.band import Verdict
-from benchassist.core.entry import Taken
+from benchassist.core.entry import RunEnded, Taken
 from benchassist.core.slip import Ink, Line
 from benchassist.core.visit import Standing
 from benchassist.services import wording
 from benchassist.services.bench_shown import stands
 from benchassist.services.bench_view import RibbonItem, SlipHead
+from benchassist.services.run_line import ended_words, run_line
 from benchassist.services.slip_line import lines_of, taken_line
 from benchassist.services.translation import _
 from benchassist.services.walk import Walk
@@ -36,13 +37,18 @@ def ribbon_of(bench: Walk) -> tuple[RibbonItem, ...]:
         latest = visit.latest(check.key)
         standing = visit.standing(check.key)
         verdict = latest.judgement.verdict if isinstance(latest, Taken) else None
+        side = latest.judgement.side if isinstance(latest, Taken) else None
         if standing is Standing.LOOKED:
             verdict = Verdict.BY_EYE
+        if isinstance(latest, RunEnded):
+            words = ended_words(visit, latest, bench.units)
+            verdict, side = words.verdict, words.side
         ink = {
             Standing.TO_DO: Ink.TO_DO,
             Standing.SKIPPED: Ink.SKIPPED,
             Standing.TAKEN: Ink.INK,
             Standing.LOOKED: Ink.INK,
+            Standing.RUN: Ink.INK,
         }[standing]
         if latest is not None and latest.stamp.id in bench.pen.pencilled:
             ink = Ink.PENCIL
@@ -54,7 +60,7 @@ def ribbon_of(bench: Walk) -> tuple[RibbonItem, ...]:
                 current=check.key == visit.current.key,
                 ink=ink,
                 verdict=verdict if ink is Ink.INK else None,
-                side=latest.judgement.side if isinstance(latest, Taken) else None,
+                side=side,
             )
         )
     return tuple(items)
@@ -67,6 +73,14 @@ def lines_and_place(bench: Walk, shown: Taken | None) -> tuple[list[Line], int]:
     lines = lines_of(visit, bench.units, pencil)
     number = 1 + [c.key for c in visit.procedure.checks].index(check.key)
     at = max(i for i, line in enumerate(lines) if line.number == number)
+    running = bench.run.words_so_far()
+    if running is not None:
+        live = run_line(number, check, running, ink=Ink.PENCIL, so_far=True)
+        if visit.standing(check.key) is Standing.TO_DO:
+            lines[at] = live
+        else:
+            lines.insert(at + 1, live)
+            at += 1
     if shown is not None and not stands(shown):
         live = taken_line(number, check, shown, bench.units, ink=Ink.PENCIL, so_far=True)
         if visit.standing(check.key) is Standing.TO_DO:

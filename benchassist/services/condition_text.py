@@ -95,13 +95,21 @@ def source_text(band: Band) -> str:
     return noted.format(note=band.source_note) if band.source_note else bare
 
 
-def accuracy_text(accuracy: Accuracy) -> str:
-    """An accuracy statement as it stands on the slip; says so where none was given."""
-    parts = [_("{percent:g} %").format(percent=accuracy.percent)]
+def accuracy_text(accuracy: Accuracy, quantity: Quantity | None = None) -> str:
+    """An accuracy statement as it stands on the slip; says so where none was given.
+
+    `quantity` is what it is of, for a part that it states in units.
+    """
+    parts = []
+    if accuracy.percent or not accuracy.fixed:
+        parts.append(_("{percent:g} %").format(percent=accuracy.percent))
     if accuracy.percent_of_range:
         parts.append(_("{percent:g} % of range").format(percent=accuracy.percent_of_range))
     if accuracy.counts:
         parts.append(_("{counts:g} counts").format(counts=accuracy.counts))
+    if accuracy.fixed:
+        fixed = step_text(accuracy.fixed, quantity) if quantity is not None else accuracy.fixed
+        parts.append(str(fixed))
     text = " + ".join(parts)
     return text if accuracy.stated else _("{text} assumed: no accuracy statement").format(text=text)
 
@@ -136,11 +144,16 @@ def self_check_text(entry: SelfChecked, units: UnitChoice = SHOP) -> str:
     )
 
 
+def quantity_text(quantity: Quantity) -> str:
+    """What a meter measures, as its dial has it: 'ohms'."""
+    return _QUANTITY[quantity]
+
+
 def range_text(reading: Reading) -> str:
     """What the meter is on: 'ohms, 20 kΩ range (steps of 10 Ω)', as far as it says so."""
     if reading.quantity is None:
         return ""
-    text = _QUANTITY[reading.quantity]
+    text = quantity_text(reading.quantity)
     if reading.full_scale is not None:
         range_ = scaled(reading.full_scale, reading.quantity)
         text = _("{what}, {range} range").format(what=text, range=range_)

@@ -7,11 +7,12 @@ desk raises as a `BenchError` is shown as one line where the person is working.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from pathlib import Path
 from typing import Protocol
 
+from benchassist.core.run_plot import RunPlot
 from benchassist.core.slip import Slip
+from benchassist.services.action import Action
 from benchassist.services.bench_view import BenchView
 from benchassist.services.counter_view import (
     COMPLAINT,
@@ -33,7 +34,7 @@ from benchassist.services.meters_view import (
     RangeRow,
 )
 
-# The views have rooms of their own; named here for the window.
+# The views and the actions have rooms of their own; named here for the window.
 __all__ = [
     "COMPLAINT",
     "Action",
@@ -62,56 +63,6 @@ __all__ = [
 ]
 
 
-class Action(StrEnum):
-    """What `BenchDesk.act` understands; the argument's meaning stands beside it."""
-
-    TAKE = "take"
-    REDO = "redo"
-    NOTE = "note"
-    TYPE = "type"
-    """Type a reading; the view then asks for text and its number is in state TYPING."""
-    ZERO = "zero"
-    SKIP = "skip"
-    BACK = "back"
-    NEXT = "next"
-    GOTO = "goto"
-    """Argument: the check's key."""
-    CHOOSE = "choose"
-    """Argument: the press of a `Choice`."""
-    FIX = "fix"
-    """Argument: the press of a `Fix`."""
-    TEMPERATURE = "temperature"
-    OPTION = "option"
-    """Ask the marking or type again."""
-    DID = "did"
-    CLOSE_VISIT = "close_visit"
-    REOPEN = "reopen"
-    SUBMIT = "submit"
-    """Argument: the text entered where the view asks for text."""
-    PREVIEW = "preview"
-    """Argument: the text so far, at every key typed."""
-    CANCEL = "cancel"
-    STRIP = "strip"
-    """Argument: 'on' while the strip of the last minute is shown, else 'off'."""
-    SELF_CHECK = "self_check"
-    RUN_START = "run_start"
-    RUN_MARK = "run_mark"
-    """Space, the pedal or any free key while a run is on."""
-    RUN_TURN = "run_turn"
-    """The cycle turns: heat off, or the next cycle; an engine's load changes."""
-    RUN_TYPE = "run_type"
-    """Type a figure into the run: a temperature, a speed, a gauge mark, volts."""
-    RUN_END = "run_end"
-    RUN_ANSWER = "run_answer"
-    """Argument: the press of a drill's choice or of the question asked."""
-    RUN_DROP = "run_drop"
-    """Take the last cycle or drill answer back."""
-    DRILL = "drill"
-    """The engine has just died: begin the quit drill, whatever step this is."""
-    LEAVE = "leave"
-    """The window turned to another page; the visit stays open."""
-
-
 class BenchDesk(Protocol):
     """A visit on the bench."""
 
@@ -125,6 +76,13 @@ class BenchDesk(Protocol):
 
     def act(self, action: str, argument: str = "") -> None:
         """Do what a key or click asked for. Raises BenchError where the state does not allow it."""
+        ...
+
+    def run_window(self, run_id: str, start_s: float, end_s: float, buckets: int) -> RunPlot:
+        """The plot of the run in view between two moments, at most about so many buckets a track.
+
+        `run_id` is the view's. Raises NotFoundError for another run.
+        """
         ...
 
 

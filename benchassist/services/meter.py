@@ -12,11 +12,12 @@ from benchassist.core.steady import Phase, ProbeTouch, Steadiness, SteadyDetecto
 from benchassist.errors import StepError
 from benchassist.services.acquaintance import NO, Acquaintance
 from benchassist.services.channel import Channel
-from benchassist.services.lead_zero import judged_zero
+from benchassist.services.lead_zero import held_together, judged_zero
 from benchassist.services.link_text import link_trouble
 from benchassist.services.meter_memory import KnownMeter, MeterMemory
 from benchassist.services.meter_record import matched_of, record_of, setup_of
 from benchassist.services.needs import Clock, LinkRequest, MeterRoom
+from benchassist.services.run_tap import Tap
 from benchassist.services.taking import MeterSetup
 from benchassist.services.translation import _
 
@@ -43,11 +44,16 @@ class Meter:
         *,
         memory: MeterMemory | None = None,
         name: str = "A",
+        tap: Tap | None = None,
+        meant_for: Quantity = Quantity.RESISTANCE,
     ) -> None:
+        """`meant_for` is what a statement of accuracy without a unit is of."""
         self._room = room
+        self._tap = tap or Tap()
         self._clock = clock
         self._memory = memory
         self._name = name
+        self._meant_for = meant_for
         self.acquaintance = Acquaintance(memory, cards)
         self._set_aside: tuple[MeterSetup, datetime | None, Zeroed | None] | None = None
         """What held for the meter before a stranger came back in its place."""
@@ -71,6 +77,7 @@ class Meter:
         request = replace(request, channel=self._name)
         if known is not None and (request.dtr, request.rts) == (None, None):
             request = replace(request, dtr=known.dtr, rts=known.rts)
+        self._tap.opened(self._name, self._clock.monotonic())
         link = self._room.open(request)
         self.request = request
         self.channel = Channel(link, replace(self.setup, name=self.setup.name or request.protocol))
@@ -164,7 +171,7 @@ class Meter:
 
     def set_accuracy(self, text: str) -> None:
         """Statements typed in; empty goes back to the card. Raises InputError."""
-        self._set_up(self.setup.stating(text))
+        self._set_up(self.setup.stating(text, bare=self._meant_for))
 
     def _set_up(self, setup: MeterSetup) -> None:
         self._wear(setup)
@@ -208,6 +215,7 @@ class Meter:
         if self.channel.is_stale(self._clock.monotonic()):
             self.steady.reset()
             self.now_steady = Steadiness(phase=Phase.EMPTY)
+        self._tap.drained(self._name, items)
         return items
 
     @property
@@ -219,6 +227,14 @@ class Meter:
     def live(self) -> Reading | None:
         """The newest reading while it is live."""
         return self.channel.live(self._clock.monotonic()) if self.channel is not None else None
+
+    @property
+    def offered(self) -> Reading | None:
+        """What would be taken now: of a steady window its middle reading, else the newest."""
+        live, steady = self.live, self.now_steady
+        if live is not None and steady.phase is Phase.STEADY and steady.reading is not None:
+            return steady.reading
+        return live
 
     @property
     def link_state(self) -> LinkState:
@@ -274,16 +290,8 @@ class Meter:
 
     def zero_leads(self) -> LeadZero:
         """Keep what the probes held together show now. Raises StepError saying what to do."""
-        reading, steady = self.live, self.now_steady
-        if reading is None:
-            raise StepError(_("no live reading: check the link, or type what the meter shows"))
-        if reading.quantity is not Quantity.RESISTANCE or steady.wrong_function:
-            raise StepError(_("set the meter to ohms to zero the leads"))
-        if reading.value is None:
-            raise StepError(_("the probes are apart: touch them together, then press Z"))
-        if steady.phase not in (Phase.STEADY, Phase.LIFT):
-            raise StepError(_("not steady yet: hold the probes together, then press Z"))
-        zero = self.judge_zero(reading, self.channel.setup if self.channel else self.setup)
+        held = held_together(self.offered, self.now_steady)
+        zero = self.judge_zero(held, self.channel.setup if self.channel else self.setup)
         self.zeroed = Zeroed(zero, self._clock.now())
         return zero
 

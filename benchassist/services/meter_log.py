@@ -17,12 +17,11 @@ from benchassist.core.quantity import BASE_UNIT, Quantity
 from benchassist.core.reading import Flag, LinkChange, LinkState, Mode, Reading
 from benchassist.errors import InputError
 from benchassist.services.needs import Clock, Link, LinkRequest, MeterRoom
+from benchassist.services.switch_off import switch_off_warning
 from benchassist.services.translation import _
 
 LOOK_S: Final = 0.02
 LOST_S: Final = 10.0
-LONG_S: Final = 300.0
-"""Hand-held meters switch themselves off after five minutes or more (common practice)."""
 TEMPERATURE_AGE_S: Final = 5.0
 """Beyond this a temperature no longer belongs to a reading."""
 DONE: Final = 0
@@ -43,10 +42,11 @@ class LogRequest:
     out: Path | None = None
 
     @property
-    def may_switch_itself_off(self) -> bool:
-        """Whether the log may outlast a hand-held's own timer; bench instruments have none."""
-        is_long = self.count is None and (self.seconds is None or self.seconds >= LONG_S)
-        return is_long and self.meter.protocol != "scpi"
+    def warning(self) -> str:
+        """What to be told as it begins; a log of so many readings is taken for a short one."""
+        if self.count is not None:
+            return ""
+        return switch_off_warning(self.meter.protocol, self.seconds)
 
     def __post_init__(self) -> None:
         """Raise InputError for a count or a time that cannot be."""
@@ -187,8 +187,8 @@ class _Run:
         self._write(text)
         is_counted = reading.channel == self._request.meter.channel
         self._kept += is_counted
-        if is_counted and self._kept == 1 and self._request.may_switch_itself_off:
-            self._tell(_("A hand-held may switch itself off: its booklet says how to keep it on"))
+        if is_counted and self._kept == 1 and (warning := self._request.warning):
+            self._tell(warning)
 
     def _is_enough(self) -> bool:
         return self._request.count is not None and self._kept >= self._request.count

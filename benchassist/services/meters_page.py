@@ -96,12 +96,12 @@ class MetersPage:
             connected=meter.linked,
             number=self._number(),
             card_title=card.name if card is not None else _("No meter card"),
-            card_source=card.source_note if card is not None else _("Choose the nearest class"),
+            card_source=self._source(),
             card_note=_(
                 "Doubt = percent of the reading, plus that many counts of the last digit. "
                 "It sets how wide every lozenge is."
             ),
-            ranges=range_rows(card, self._settings.k),
+            ranges=range_rows(meter.setup, self._settings.k),
             cards=tuple(FieldChoice(key=c.key, text=c.name) for c in meter.cards),
             card_key=card.key if card is not None else "",
             leads_value=zero.digits if zero is not None else "",
@@ -111,7 +111,7 @@ class MetersPage:
             if leads is not None
             else _("Touch the probes together, then press Z"),
             leads_error=self._leads_error,
-            accuracy_text=meter.setup.accuracy_note or self._assumed(),
+            accuracy_text=meter.setup.accuracy_note,
             accuracy_error=self._accuracy_error,
             listening=self._finding.is_listening,
             listening_text=self._finding.text,
@@ -131,10 +131,12 @@ class MetersPage:
                 parts.append(_("in USB socket {place}").format(place=port.location))
         return ", ".join(part for part in parts if part)
 
-    def _assumed(self) -> str:
-        if self._meter.setup.card is not None:
-            return ""
-        return accuracy_text(self._meter.setup.worst_case)
+    def _source(self) -> str:
+        """Whose figures the table shows."""
+        card = self._meter.setup.card
+        if self._meter.setup.stated:
+            return _("As typed; the rest as the card has it") if card else _("As typed")
+        return card.source_note if card else accuracy_text(self._meter.setup.worst_case)
 
     def _link_text(self) -> str:
         meter = self._meter
@@ -230,7 +232,7 @@ class MetersPage:
             self._accuracy_error = str(error)
             raise
         self._accuracy_error = ""
-        self._keep(card=self._settings.meter_card, accuracy=text.strip())
+        self._keep(card=self._settings.meter_card, accuracy=self._meter.setup.accuracy_note)
 
     def _keep(self, *, card: str, accuracy: str) -> None:
         if self._file is None:

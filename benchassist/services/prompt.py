@@ -17,6 +17,8 @@ class Purpose(StrEnum):
     KNOWN_RESISTOR = "known_resistor"
     DROP_CURRENT = "drop_current"
     DROP_VOLTS = "drop_volts"
+    RUN = "run"
+    """A figure of a run; the run says what."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,11 +29,13 @@ class Prompt:
     text: str = ""
     error: str = ""
     memory: str = ""
+    own_label: str = ""
+    own_hint: str = ""
 
     @property
     def label(self) -> str:
         """What to type."""
-        return {
+        return self.own_label or {
             Purpose.READING: _("Type the digits exactly as shown"),
             Purpose.NOTE: _("Note"),
             Purpose.TEMPERATURE: _("Part temperature"),
@@ -40,12 +44,13 @@ class Prompt:
             Purpose.KNOWN_RESISTOR: _("Known resistor: type what it shows"),
             Purpose.DROP_CURRENT: _("Current through the winding"),
             Purpose.DROP_VOLTS: _("Volts across the winding"),
+            Purpose.RUN: _("Type what it shows"),
         }[self.purpose]
 
     @property
     def hint(self) -> str:
         """How to write it; a reading's example depends on what is read."""
-        return {
+        return self.own_hint or {
             Purpose.READING: _("Enter takes it"),
             Purpose.NOTE: _("Enter keeps it on the slip"),
             Purpose.TEMPERATURE: _("Enter alone: cold, at shop temperature"),
@@ -54,4 +59,5 @@ class Prompt:
             Purpose.KNOWN_RESISTOR: _("Such as 9.98 k"),
             Purpose.DROP_CURRENT: _("Such as 98.4 mA. At most 100 mA"),
             Purpose.DROP_VOLTS: _("Such as 91.2 mV. Source at most 1.5 V open"),
+            Purpose.RUN: _("Enter keeps it"),
         }[self.purpose]

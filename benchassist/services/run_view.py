@@ -141,3 +141,8 @@ class RunView:
     alarm: str = ""
     alarms: int = 0
     warning: str = ""
+    run_id: str = ""
+    """Of the run that is on or ended: what `BenchDesk.run_window` looks closer at."""
+    question: str = ""
+    choices: tuple[DrillChoice, ...] = ()
+    """Answers to the question, each with its key (`Action.RUN_ANSWER`)."""

@@ -22,6 +22,9 @@ from benchassist.services.bench_view import KeyHint
 from benchassist.services.run_view import RunStage, RunView
 from benchassist.units import UnitChoice
 
+START = "start"
+"""Text of the temperature mark at second 0: the part as it was stated to be, not measured."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Earlier:

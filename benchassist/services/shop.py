@@ -2,7 +2,9 @@
 
 from pathlib import Path
 
-from benchassist.core.procedure import MeterCard
+from benchassist.core.entry import RunEnded
+from benchassist.core.procedure import Check, MeterCard
+from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit
 from benchassist.services.bench import Bench
@@ -12,8 +14,12 @@ from benchassist.services.match_trial import MatchTrial
 from benchassist.services.meter import Meter
 from benchassist.services.meter_memory import MeterMemory
 from benchassist.services.meters_page import MetersPage
-from benchassist.services.needs import Clock, MeterRoom, SlipPrinter, SpecBook, Store
+from benchassist.services.needs import Clock, MeterRoom, RunStore, SlipPrinter, SpecBook, Store
 from benchassist.services.receipt import Receipts
+from benchassist.services.run_history import earlier_run
+from benchassist.services.run_keeping import RunKeeping
+from benchassist.services.run_tap import Tap
+from benchassist.services.run_work import Earlier
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.settings_page import SettingsPage
 from benchassist.services.slips import slip_of
@@ -33,8 +39,13 @@ class Shop:
         clock: Clock,
         settings_file: SettingsFile,
         memory: MeterMemory | None = None,
+        runs: RunStore | None = None,
+        tap: Tap | None = None,
     ) -> None:
+        """`tap` is the sink that the room was made with; `runs` keeps what goes through it."""
         self.store = store
+        self._runs = runs
+        self._tap = tap or Tap()
         self.clock = clock
         self._book = book
         self._room = room
@@ -45,8 +56,17 @@ class Shop:
         self._closed = False
         self.settings = settings_file.read()
         cards = book.meter_cards()
-        self.meter = Meter(room, clock, cards, self._setup(cards), memory=memory)
-        self.thermometer = Meter(room, clock, cards, MeterSetup(), memory=memory, name="B")
+        self.meter = Meter(room, clock, cards, self._setup(cards), memory=memory, tap=self._tap)
+        self.thermometer = Meter(
+            room,
+            clock,
+            cards,
+            MeterSetup(),
+            memory=memory,
+            name="B",
+            tap=self._tap,
+            meant_for=Quantity.TEMPERATURE,
+        )
         self.furnish(self.settings)
 
     def furnish(self, settings: Settings) -> None:
@@ -54,7 +74,9 @@ class Shop:
         self.settings, self.units = settings, settings.units
         self.settle()
         self._benches = {
-            visit_id: bench for visit_id, bench in self._benches.items() if not bench.pen.all_in_ink
+            visit_id: bench
+            for visit_id, bench in self._benches.items()
+            if not bench.pen.all_in_ink or bench.run.on
         }
         self.counter = Counter(
             store=self.store,
@@ -105,9 +127,18 @@ class Shop:
                 settings=self.settings,
                 units=self.units,
                 new=header is not None,
+                keeping=self._keeping(visit),
             )
             self._benches[visit_id] = bench
         return self._benches[visit_id]
+
+    def _keeping(self, visit: Visit) -> RunKeeping:
+        def history(check: Check, ended: RunEnded | None) -> Earlier | None:
+            return earlier_run(
+                visit, check, ended, store=self.store, runs=self._runs, units=self.units
+            )
+
+        return RunKeeping(store=self._runs, tap=self._tap, history=history)
 
     def settle(self) -> None:
         """Let benches that are not in front finish what is on its way to disk."""
@@ -145,7 +176,7 @@ class Shop:
 
     def slip(self, visit_id: str) -> Slip:
         """The slip as it stands."""
-        return slip_of(self.visit(visit_id), self.units)
+        return slip_of(self.visit(visit_id), self.units, self._runs)
 
     def print_on(self, visit_id: str, printer: object) -> None:
         """Draw the slip on a printer of the window's toolkit."""
@@ -158,6 +189,9 @@ class Shop:
         self._closed = True
         for page in (self.meters, self.thermometers):
             page.stop_listening()
+        for bench in self._benches.values():
+            if bench.run.on:
+                bench.run.end(cut=True)
         self.meter.disconnect()
         self.thermometer.disconnect()
         self.counter.hand_over()

@@ -1,7 +1,7 @@
 """One check as a line of the slip: the same words, order and figures on screen and in print."""
 
 from benchassist.core.band import Verdict
-from benchassist.core.entry import Looked, Taken
+from benchassist.core.entry import Looked, RunEnded, Taken
 from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Source
@@ -10,6 +10,7 @@ from benchassist.core.slip import Ink, Line
 from benchassist.core.visit import Standing, Visit
 from benchassist.services import wording
 from benchassist.services.rulers import ruler_of
+from benchassist.services.run_line import ended_words, run_line
 from benchassist.services.taking import VOLT_DROP
 from benchassist.services.translation import _
 from benchassist.units import UnitChoice
@@ -26,6 +27,13 @@ def lines_of(visit: Visit, units: UnitChoice, pencil: frozenset[str] = frozenset
             _struck(number, check, entry, units)
             for entry in visit.entries
             if isinstance(entry, Taken) and entry.check_key == check.key and visit.is_struck(entry)
+        )
+        lines.extend(
+            run_line(number, check, ended_words(visit, entry, units), ink=Ink.STRUCK)
+            for entry in visit.entries
+            if isinstance(entry, RunEnded)
+            and entry.check_key == check.key
+            and visit.is_struck(entry)
         )
         lines.append(standing_line(number, check, visit, units, pencil))
     return lines
@@ -61,6 +69,9 @@ def _answered(
             return taken_line(number, check, latest, units, ink=ink, notes=notes, visit=visit)
         case Looked():
             return _looked(number, check, latest, ink, notes)
+        case RunEnded():
+            words = ended_words(visit, latest, units)
+            return run_line(number, check, words, ink=ink, notes=notes)
         case None:
             return Line(number=number, name=check.title, notes=notes)
 

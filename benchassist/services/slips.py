@@ -13,6 +13,7 @@ from benchassist.core.entry import (
     Looked,
     Moment,
     Noted,
+    RunEnded,
     SelfChecked,
     Taken,
     TemperatureSet,
@@ -21,18 +22,19 @@ from benchassist.core.procedure import Check, CheckKind, Leaning
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Pair, Slip
 from benchassist.core.visit import Standing, Visit
-from benchassist.services import wording
+from benchassist.services import slip_run, wording
+from benchassist.services.needs import RunStore
+from benchassist.services.run_line import ended_words
 from benchassist.services.slip_line import line_ruler, lines_of, value_text
 from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
+SHOP = UnitChoice()
 UNDECIDED = frozenset({Verdict.TOO_CLOSE, Verdict.CANNOT_TELL})
-HOT_FROM = 50.0
-"""Celsius from which a part counts as hot (shop judgement): warmer than any part at rest."""
 
 
-def slip_of(visit: Visit, units: UnitChoice) -> Slip:
-    """The slip of a visit as it stands."""
+def slip_of(visit: Visit, units: UnitChoice, runs: RunStore | None = None) -> Slip:
+    """The slip of a visit as it stands; pictures of its runs where their samples can be read."""
     header, machine = visit.header, visit.header.machine
     _did, proved, not_proved = closing_lists(visit, units)
     by = _("done by {name}").format(name=header.done_by) if header.done_by else ""
@@ -52,7 +54,7 @@ def slip_of(visit: Visit, units: UnitChoice) -> Slip:
         said_label=_("You said:"),
         said=_said(visit),
         in_short_label=_("In short:"),
-        in_short=in_short(visit),
+        in_short=in_short(visit, units),
         found_title=_("Found"),
         found_hint=_(
             "bar = band it should sit in · tick = what we read · lozenge = the meter’s doubt"
@@ -69,6 +71,7 @@ def slip_of(visit: Visit, units: UnitChoice) -> Slip:
         care=_care(visit),
         conditions=tuple(conditions_text(visit, units)),
         draft_text="" if visit.closed else _("Not closed yet"),
+        plots=tuple(slip_run.run_plots(visit, units, runs)),
     )
 
 
@@ -79,11 +82,12 @@ def _said(visit: Visit) -> str:
     return interview.complaint
 
 
-def in_short(visit: Visit) -> str:
+def in_short(visit: Visit, units: UnitChoice = SHOP) -> str:
     """One honest sentence: what was measured and what came of it, no cause."""
     taken = [t for c in visit.procedure.checks if isinstance(t := visit.latest(c.key), Taken)]
+    runs = slip_run.runs_in_short(visit, units)
     if not taken:
-        return _("nothing measured yet.")
+        return "; ".join(runs) + "." if runs else _("nothing measured yet.")
     out = [t for t in taken if t.judgement.verdict is Verdict.OUT_OF_BAND]
     within = sum(1 for t in taken if t.judgement.verdict is Verdict.IN_BAND)
     undecided = sum(1 for t in taken if t.judgement.verdict in UNDECIDED)
@@ -93,7 +97,7 @@ def in_short(visit: Visit) -> str:
         parts.append(_("out of band: {names}").format(names=names))
     if undecided:
         parts.append(_("{n} undecided").format(n=undecided))
-    return "; ".join(parts) + "."
+    return "; ".join([*parts, *runs]) + "."
 
 
 def closing_lists(
@@ -102,7 +106,7 @@ def closing_lists(
     """Did, proved and not proved, as sentences."""
     did = tuple(e.text for e in visit.entries if isinstance(e, Did))
     proved = tuple(_proved(visit, units))
-    not_proved = tuple(_not_proved(visit))
+    not_proved = tuple(_not_proved(visit, units))
     return did, proved, not_proved or (_("Nothing left open."),)
 
 
@@ -126,6 +130,8 @@ def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
             yield _("{title}: {answer}, seen by eye.").format(
                 title=check.title, answer=_answer(check, latest)
             )
+        elif isinstance(latest, RunEnded):
+            yield from ended_words(visit, latest, units).proved
     if within:
         yield _("In band as measured: {names}.").format(names=", ".join(within))
     for moment, text in (
@@ -158,9 +164,12 @@ def _leaning(check: Check, looked: Looked) -> Leaning:
     return next(found, Leaning.NEUTRAL)
 
 
-def _not_proved(visit: Visit) -> Iterable[str]:
+def _not_proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
     checks = visit.procedure.checks
     yield from _left_open(visit)
+    ended = slip_run.standing_runs(visit)
+    for run in ended:
+        yield from ended_words(visit, run, units).not_proved
     left = [c.short for c in checks if visit.standing(c.key) in {Standing.TO_DO, Standing.SKIPPED}]
     if left:
         yield _("Not taken: {names}.").format(names=", ".join(left))
@@ -168,7 +177,9 @@ def _not_proved(visit: Visit) -> Iterable[str]:
         yield _("Still open: {title}.").format(title=check.title)
     measured = [c for c in checks if c.kind is CheckKind.MEASURE and _ways(visit, c)]
     if measured:
-        yield _hot_text([c.short for c in measured if any(map(_is_hot, _ways(visit, c)))])
+        hot = [c.short for c in measured if any(map(_is_hot, _ways(visit, c)))]
+        hot += [visit.procedure.check(e.check_key).short for e in ended if slip_run.was_hot(e)]
+        yield _hot_text(hot)
         yield _(
             "Resistance in band does not clear a coil: it can still break down at high voltage."
         )
@@ -199,7 +210,7 @@ def _left_open(visit: Visit) -> Iterable[str]:
 
 def _is_hot(taken: Taken) -> bool:
     temperature = taken.conditions.part_temperature
-    return temperature is not None and temperature.celsius >= HOT_FROM
+    return temperature is not None and temperature.celsius >= slip_run.HOT_FROM
 
 
 def _hot_text(hot: list[str]) -> str:
@@ -213,6 +224,10 @@ def _hot_text(hot: list[str]) -> str:
 def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
     for entry in visit.entries:
         if not isinstance(entry, Did):
+            continue
+        runs = slip_run.run_pair(visit, entry, units)
+        if runs is not None:
+            yield runs
             continue
         both = visit.before_and_after(entry.check_key) if entry.check_key else None
         if both is None:
@@ -248,7 +263,7 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
     taken = [e for e in visit.entries if isinstance(e, Taken) and not visit.is_struck(e)]
     meters: dict[str, list[str]] = {}
     for t in taken:
-        statement = wording.accuracy_text(t.conditions.accuracy)
+        statement = wording.accuracy_text(t.conditions.accuracy, t.reading.quantity)
         if t.accuracy_note and t.accuracy_note != statement:
             statement = f"{statement} ({t.accuracy_note})"
         name = t.meter or _("Typed by hand")

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from benchassist.core.accuracy import LeadZero
+from benchassist.core.accuracy import Accuracy, LeadZero
 from benchassist.core.advice import Advice, Foresight, advise, foresee
 from benchassist.core.entry import Entry, LeadsZeroed, Stamp, Taken
 from benchassist.core.estimate import Conditions, PartTemperature, estimate
@@ -85,8 +85,8 @@ class Taker:
         return self._visit.standing(check.key) is not Standing.TAKEN
 
     def live(self) -> Reading | None:
-        """The live reading as the check wants it: hertz as rpm where a speed is asked."""
-        reading, check = self._meter.live, self._visit.current
+        """The reading offered, as the check wants it: hertz as rpm where a speed is asked."""
+        reading, check = self._meter.offered, self._visit.current
         if reading is not None and check.quantity is Quantity.SPEED and check.pulses_per_rev:
             return speed_reading(reading, check.pulses_per_rev)
         return reading
@@ -128,17 +128,29 @@ class Taker:
     def conditions(self, reading: Reading, *, spread: float = 0.0) -> Conditions:
         """The conditions under which the current check would judge a reading."""
         check, zeroed = self._visit.current, self.leads(reading.channel)
-        given = reading
-        if reading.channel != TYPED and check.pulses_per_rev:
-            given = frequency_reading(reading, check.pulses_per_rev)
         return conditions_of(
             reading,
             band=self._visit.band(check),
-            accuracy=self.setup_of(reading).accuracy_of(given),
+            accuracy=self._accuracy(reading),
             zero=zeroed.zero if zeroed else None,
             temperature=self.part_temperature(),
             spread=spread,
         )
+
+    def _accuracy(self, reading: Reading) -> Accuracy:
+        """What is stated of the meter for a reading; so many hertz become so many rpm."""
+        given, pulses = self._as_given(reading), self._visit.current.pulses_per_rev
+        found = self.setup_of(reading).accuracy_of(given)
+        if given is reading or not pulses:
+            return found
+        return replace(found, fixed=found.fixed * rpm_per_hertz(pulses))
+
+    def _as_given(self, reading: Reading) -> Reading:
+        """The reading as the meter gave it: a speed in hertz, for its statement is of hertz."""
+        pulses = self._visit.current.pulses_per_rev
+        if reading.channel == TYPED or not pulses:
+            return reading
+        return frequency_reading(reading, pulses)
 
     def part_temperature(self) -> PartTemperature | None:
         """The part's temperature; about the shop's, and little known, where copper asks for one."""
@@ -194,7 +206,7 @@ class Taker:
             method=OTHER_WAY if self.needs_other_way() else DIRECT,
             supersedes=self.superseded(),
             meter=setup.name,
-            accuracy_note=setup.accuracy_note,
+            accuracy_note=setup.note_of(self._as_given(reading)),
             leads_proved=proved,
             by_key=by_key,
             link_note=self._link_note(reading),

@@ -16,7 +16,8 @@ from benchassist.core.procedure import Check, MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Flag, Mode, Reading
 from benchassist.core.volt_drop import estimate_volt_drop
-from benchassist.units import read_accuracies
+from benchassist.services.statement import statement_for
+from benchassist.units import Statement, read_accuracies
 
 DIRECT = "direct"
 OTHER_WAY = "other way round"
@@ -34,17 +35,20 @@ class MeterSetup:
     accuracy_note: str = ""
     accuracy_quantity: Quantity | None = Quantity.RESISTANCE
     """What the typed statement holds for; None: for whatever this instrument shows."""
-    others: tuple[tuple[Quantity, Accuracy], ...] = ()
-    """Typed statements for other functions."""
+    stated: tuple[Statement, ...] = ()
+    """Typed statements by function and range."""
 
-    def stating(self, text: str) -> "MeterSetup":
-        """With the statements typed, ohms first; empty goes back to the card. Raises InputError."""
-        stated = read_accuracies(text) if text.strip() else {}
+    def stating(self, text: str, *, bare: Quantity = Quantity.RESISTANCE) -> "MeterSetup":
+        """With the statements typed; empty goes back to the card. Raises InputError.
+
+        One without a unit is for `bare`; the note then names it, so that it reads alike anywhere.
+        """
+        stated = read_accuracies(text, bare=bare) if text.strip() else ()
         return replace(
             self,
-            accuracy=stated.pop(Quantity.RESISTANCE, None),
-            others=tuple(stated.items()),
-            accuracy_note=text.strip(),
+            accuracy=None,
+            stated=stated,
+            accuracy_note="; ".join(one.text for one in stated),
         )
 
     @property
@@ -56,11 +60,17 @@ class MeterSetup:
         """The statement that holds for a reading, the worst case where there is none."""
         if self.accuracy is not None and self.accuracy_quantity in {None, reading.quantity}:
             return self.accuracy
-        for quantity, accuracy in self.others:
-            if quantity is reading.quantity:
-                return accuracy
+        if (stated := statement_for(reading, self.stated)) is not None:
+            return stated.accuracy
         known = self._range_of(reading)
         return known.accuracy if known is not None else WORST_CASE
+
+    def note_of(self, reading: Reading) -> str:
+        """The words of the statement that holds for a reading, empty where a card or none does."""
+        if self.accuracy is not None:
+            return self.accuracy_note
+        stated = statement_for(reading, self.stated)
+        return stated.text if stated is not None else ""
 
     def complete(self, reading: Reading) -> Reading:
         """The reading with the count and full scale that the card knows and the frame does not."""

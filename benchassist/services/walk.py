@@ -10,6 +10,7 @@ from benchassist.core.entry import (
     Moment,
     MovedTo,
     Noted,
+    RunEnded,
     SelfChecked,
     TemperatureSet,
 )
@@ -17,15 +18,19 @@ from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.steady import is_shorted
 from benchassist.core.visit import Visit
+from benchassist.errors import StepError
 from benchassist.services.meter import Meter
 from benchassist.services.needs import Clock, Store
 from benchassist.services.pen import Pen
 from benchassist.services.prompt import Prompt, Purpose
 from benchassist.services.receipt import Receipts
+from benchassist.services.run_host import RunHost
+from benchassist.services.run_keeping import RunKeeping
 from benchassist.services.self_check import SelfCheck
 from benchassist.services.settings import Settings
 from benchassist.services.stage import Stage
 from benchassist.services.taker import Taker
+from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
 FAR_FROM_SHORT = 100.0
@@ -50,6 +55,7 @@ class Walk:
         settings: Settings,
         units: UnitChoice,
         new: bool = False,
+        keeping: RunKeeping | None = None,
     ) -> None:
         self.visit = visit
         self.meter = meter
@@ -66,6 +72,16 @@ class Walk:
             thermometer=thermometer,
             settings=settings,
         )
+        self.run = RunHost(
+            visit,
+            self.pen,
+            clock=clock,
+            meter=meter,
+            thermometer=thermometer,
+            units=units,
+            shop_celsius=settings.shop_celsius,
+            keeping=keeping,
+        )
         self.known = SelfCheck(visit, self.pen, self.taker, settings)
         self.prompt: Prompt | None = None
         self.message = ""
@@ -75,21 +91,23 @@ class Walk:
         """The taken reading or look that turned to ink last, until the bench goes on."""
         self.waiting: Entry | None = None
         """The one that is still on its way to disk."""
-        self.told: LeadsZeroed | SelfChecked | None = None
-        """The lead zero or known resistor that turned to ink at this tick."""
+        self.told: LeadsZeroed | SelfChecked | RunEnded | None = None
+        """The lead zero, known resistor or ended run that turned to ink at this tick."""
         self._ahead = _still_to_open(visit)
         if self._ahead and visit.temperature is None:
             self.prompt = Prompt(purpose=Purpose.TEMPERATURE)
         elif self._ahead:
             self.stage = self._ahead.pop(0)
+        cut = self.run.recover()
         self.arrive()
+        self.message = cut
 
     def settle(self) -> None:
         """Take in acknowledgements alone; also while the bench is not in front."""
         for entry in self.pen.settle():
             if entry is self.waiting:
                 self.waiting, self.flash = None, entry
-            elif isinstance(entry, LeadsZeroed | SelfChecked):
+            elif isinstance(entry, LeadsZeroed | SelfChecked | RunEnded):
                 self.told = entry
 
     def asking_option(self) -> bool:
@@ -128,6 +146,8 @@ class Walk:
         """What the meter is to be set to here; a speed comes from it in hertz."""
         if self.stage is not Stage.CHECKS:
             return Quantity.RESISTANCE
+        if self.run.here:
+            return self.run.wanted
         quantity = self.visit.current.quantity
         return Quantity.FREQUENCY if quantity is Quantity.SPEED else quantity
 
@@ -141,7 +161,12 @@ class Walk:
             self.ask(Purpose.TEMPERATURE)
 
     def move_to(self, check: Check) -> None:
-        """Go to a check; what opens or closes a visit is left for later."""
+        """Go to a check; what opens or closes a visit is left for later.
+
+        Raises StepError while a run is on.
+        """
+        if self.run.on:
+            raise StepError(_("a run is on: press E to end it first"))
         self.stage, self.moment, self._ahead = Stage.CHECKS, Moment.START, []
         self.pen.write(lambda stamp: MovedTo(stamp=stamp, check_key=check.key))
         self.arrive()

@@ -56,9 +56,6 @@ SAW = {
 }
 OPEN = ("OL 60M", "OL 60M")
 SOUND = {
-    "lead_off": ("1",),
-    "engine_cold": ("1",),
-    "discharged": ("1",),
     "plug_gap": ("0.75",),
     "plug_resistor": ("5.08k",),
     "stop_insulation": OPEN[:1],
@@ -69,13 +66,15 @@ SOUND = {
     "coil_secondary": ("9.21k",),
     "path": ("14.19k",),
     "air_gap": ("0.32",),
-    "spark_tester": ("1",),
-    "stop_wire_back": ("1",),
     "idle_low": ("1750",),
     "idle_high": ("3520",),
-    "stop_works": ("1",),
+    "points_gap": ("0.43",),
+    "lash_intake": ("0.10",),
+    "lash_exhaust": ("0.15",),
+    "compression": ("105 psi",),
+    "engine_run": ("1750", "3520"),
 }
-"""What is typed at each check, or pressed where it is looked at."""
+"""What is typed at each check; a look that is not named gets its first answer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,10 +106,7 @@ STORIES = (
         options={"cap_marking": "unmarked", "application": "walk_mower", "module_family": "low"},
         readings={
             "plug_gap": ("1.10",),
-            "coil_primary": ("1.83k", "OL 60M"),
-            "coil_secondary": ("3.61k",),
-            "path": ("8.6k",),
-            "idle_high": ("3050",),
+            "cap": ("4.9k",),
         },
         repairs={"plug_gap": ("plug gap set", "0.76")},
     ),
@@ -221,11 +217,15 @@ def _answer(bench: Bench, story: Story, key: str) -> None:
         keys = [option.key for option in check.options]
         chosen = story.options.get(check.option_group, keys[0])
         bench.act(Action.CHOOSE, str(1 + keys.index(chosen)))
-    for line in story.readings.get(key, SOUND[key]):
-        if check.kind is CheckKind.LOOK:
-            bench.act(Action.CHOOSE, line)
-        else:
-            _type(bench, line)
+    lines = story.readings.get(key, SOUND.get(key, ("1",)))
+    match check.kind:
+        case CheckKind.LOOK:
+            bench.act(Action.CHOOSE, lines[0])
+        case CheckKind.RUN:
+            _run(bench, lines if key in SOUND else ())
+        case _:
+            for line in lines:
+                _type(bench, line)
     if key in story.repairs:
         did, after = story.repairs[key]
         bench.act(Action.GOTO, key)
@@ -233,6 +233,19 @@ def _answer(bench: Bench, story: Story, key: str) -> None:
         bench.act(Action.SUBMIT, did)
         _type(bench, after)
     _ink(bench)
+
+
+def _run(bench: Bench, lines: tuple[str, ...]) -> None:
+    """A run typed off a tachometer; one that takes a meter is passed over."""
+    if not lines:
+        bench.act(Action.SKIP)
+        return
+    bench.act(Action.RUN_START)
+    for line in lines:
+        bench.act(Action.RUN_TYPE)
+        bench.act(Action.SUBMIT, line)
+        bench.tick()
+    bench.act(Action.RUN_END)
 
 
 def _type(bench: Bench, line: str) -> None:

@@ -187,7 +187,8 @@ def test_ports_are_looked_for_once_a_second(rig: Rig) -> None:
 def test_a_card_is_chosen_and_kept(rig: Rig, tmp_path: Path) -> None:
     """Its ranges are shown with an example; the next start has it."""
     assert rig.view.card_title == "No meter card"
-    assert rig.view.accuracy_text == "2 % + 5 counts assumed: no accuracy statement"
+    assert rig.view.accuracy_text == ""
+    assert rig.view.card_source == "2 % + 5 counts assumed: no accuracy statement"
     rig.page.choose_card("drawer")
     view = rig.view
     assert (view.card_key, view.card_title, view.card_source) == (
@@ -228,6 +229,40 @@ def test_a_typed_statement_is_kept_beside_the_card(rig: Rig) -> None:
     rig.page.set_accuracy("")
     assert rig.view.accuracy_text == ""
     assert (rig.file.read().meter_card, rig.file.read().meter_accuracy) == ("drawer", "")
+
+
+def test_what_was_typed_stands_in_the_table(rig: Rig) -> None:
+    """On the card's range, on one of its own, or on every range where none is said."""
+    rig.page.choose_card("drawer")
+    rig.page.set_accuracy("0.5% + 2; 2 kohm 1% + 4; 200 Mohm 5% + 5; °C 1% + 1")
+    rows = [(row.range_text, row.doubt_text) for row in rig.view.ranges]
+    assert rows[:5] == [
+        ("ohms", "0.5% + 2"),
+        ("200 MΩ", "5% + 5"),
+        ("200 Ω", "0.5% + 2"),
+        ("2 kΩ", "1% + 4"),
+        ("20 kΩ", "0.5% + 2"),
+    ]
+    assert rows[-1] == ("temperature", "1% + 1")
+    assert rig.view.card_source == "As typed; the rest as the card has it"
+
+
+def test_the_thermometer_has_a_statement_of_its_own(tmp_path: Path) -> None:
+    """In celsius without a unit, kept with that meter and not in the shop's settings."""
+    rig = ShopRig(tmp_path)
+    rig.shop.thermometers.set_accuracy("0.5% + 1")
+    view = rig.shop.thermometers.view()
+    assert view.accuracy_text == "°C 0.5% + 1"
+    assert [(row.range_text, row.doubt_text) for row in view.ranges] == [
+        ("temperature", "0.5% + 1")
+    ]
+    assert view.card_source == "As typed"
+    assert rig.shop.meters.view().accuracy_text == ""
+    assert rig.file.read().meter_accuracy == ""
+    with pytest.raises(InputError, match="'1 fish'"):
+        rig.shop.thermometers.set_accuracy("1 fish")
+    rig.shop.thermometers.set_accuracy("1 °C")
+    assert rig.shop.thermometers.view().ranges[0].doubt_text == "1 °C"
 
 
 @pytest.mark.parametrize("text", ["very fine", "0.5", "-1% + 2", "0.5% + lots", "nan% + 2"])

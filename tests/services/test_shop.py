@@ -153,8 +153,8 @@ def test_the_shop_opens_with_the_card_and_statement_it_kept(tmp_path: Path) -> N
     again = ShopRig(tmp_path)
     setup = again.shop.meter.setup
     assert (setup.card, setup.name, setup.accuracy_note) == (CARD, CARD.name, "1.2% + 5")
-    assert setup.accuracy is not None
-    assert (setup.accuracy.percent, setup.accuracy.counts) == (1.2, 5.0)
+    (stated,) = setup.stated
+    assert (stated.accuracy.percent, stated.accuracy.counts) == (1.2, 5.0)
 
 
 def test_a_card_that_is_gone_from_the_book_is_no_card(tmp_path: Path) -> None:
