@@ -6,25 +6,55 @@ Ids are UUID texts, times are aware UTC datetimes and come from outside.
 """
 
 from dataclasses import dataclass
-from datetime import datetime
 from enum import StrEnum
 
 from benchassist.core.accuracy import Accuracy, LeadZero
 from benchassist.core.band import Band, Judgement
 from benchassist.core.estimate import Conditions, PartTemperature
 from benchassist.core.reading import Reading
+from benchassist.core.repair_entry import (
+    Decided,
+    EvidenceSet,
+    PartFitted,
+    Proved,
+    Service,
+    Serviced,
+    SwapTried,
+)
 from benchassist.core.run import MarkKind, RunPlan
 from benchassist.core.run_finding import DrillFinding, EngineFinding, HeatFinding, TankFinding
+from benchassist.core.stamp import Stamp
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stamp:
-    """Which entry of which visit, and when; `seq` counts up from 1 within the visit."""
-
-    id: str
-    visit_id: str
-    seq: int
-    at: datetime
+__all__ = [
+    "Closed",
+    "Decided",
+    "Did",
+    "Entry",
+    "EvidenceSet",
+    "Interview",
+    "LeadsZeroed",
+    "Looked",
+    "Machine",
+    "Moment",
+    "MovedTo",
+    "Noted",
+    "OptionChosen",
+    "PartFitted",
+    "Proved",
+    "Reopened",
+    "RunEnded",
+    "RunMarked",
+    "RunStarted",
+    "SelfChecked",
+    "Service",
+    "Serviced",
+    "Skipped",
+    "Stamp",
+    "Struck",
+    "SwapTried",
+    "Taken",
+    "TemperatureSet",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,10 +187,7 @@ class Did:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunStarted:
-    """A run began; its samples are stored apart, under `run_id`. `meter` names what logs it.
-
-    `supersedes` is the id of the RunEnded this one replaces, None for the first or a further one.
-    """
+    """A run began; its samples are stored apart, under `run_id`. `meter` names what logs it."""
 
     stamp: Stamp
     check_key: str
@@ -234,6 +261,12 @@ Entry = (
     | RunStarted
     | RunMarked
     | RunEnded
+    | EvidenceSet
+    | SwapTried
+    | PartFitted
+    | Serviced
+    | Decided
+    | Proved
     | Closed
     | Reopened
 )

@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterable
 from benchassist.core.entry import Entry, Looked, RunEnded, RunStarted, Taken
 from benchassist.core.procedure import Check, Procedure
 
-
 ANSWERS = (Taken, Looked, RunStarted, RunEnded)
 
 

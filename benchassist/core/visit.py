@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from benchassist.core.accuracy import LeadZero
 from benchassist.core.band import Band
+from benchassist.core.cause import CauseBook
 from benchassist.core.entry import (
     Closed,
     Did,
@@ -24,7 +25,6 @@ from benchassist.core.entry import (
     OptionChosen,
     Reopened,
     RunEnded,
-    RunMarked,
     RunStarted,
     SelfChecked,
     Skipped,
@@ -56,6 +56,8 @@ class VisitHeader:
     bench: str = ""
     done_by: str = ""
     k: float = 2.0
+    causes: CauseBook | None = None
+    """The causes of its complaint with their weights as they stood; None where there are none."""
 
 
 class Standing(StrEnum):
@@ -150,7 +152,7 @@ class Visit:
                 self._zeros[entry.channel] = ZeroedLeads(entry.zero, entry.stamp.at, entry.meter)
             case TemperatureSet():
                 self._temperature = entry
-            case Noted() | SelfChecked() | Did() | RunMarked():
+            case _:  # said of the visit, and moves nothing
                 pass
         self._entries.append(entry)
 
