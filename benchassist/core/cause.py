@@ -4,6 +4,7 @@ The weights are shop judgement, not statistics. A strength is a likelihood ratio
 likelier an outcome is where this cause is at work than where something else is.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from math import isfinite
@@ -36,6 +37,9 @@ class Evidence:
 
     `source` says where it is answered: 'question:KEY', 'look:KEY', 'reading:KEY', 'run:KEY',
     'drill:STEP', 'swap:PART'. `minutes` on the bench is shop judgement; 0 for what is only said.
+    `by_hand`: no step of the complaint's procedure answers it, the technician states it.
+    `after` names what must have been seen before it can be made, each 'evidence:outcome', one of
+    them is enough; `cautions` are keys.
     """
 
     key: str
@@ -43,6 +47,14 @@ class Evidence:
     outcomes: tuple[Outcome, ...]
     source: str = ""
     minutes: float = 0.0
+    by_hand: bool = False
+    after: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    def is_due(self, seen: Mapping[str, str]) -> bool:
+        """Whether what must come before it has been seen (evidence key to outcome key)."""
+        pairs = (one.split(":", 1) for one in self.after)
+        return not self.after or any(seen.get(key) == outcome for key, outcome in pairs)
 
     def outcome(self, key: str) -> Outcome:
         """The outcome of that key. Raises KeyError."""
@@ -84,7 +96,8 @@ class Cause:
 class CauseBook:
     """The causes of one complaint with everything that bears on them.
 
-    `other_weight` is the share of 'something else' beside the causes' weights.
+    `other_weight` is the share of 'something else' beside the causes' weights. `note` says whose
+    figures these are.
     """
 
     complaint: str
@@ -92,6 +105,7 @@ class CauseBook:
     evidence: tuple[Evidence, ...]
     other_weight: float = 1.0
     version: str = ""
+    note: str = ""
 
     def find(self, key: str) -> Evidence:
         """The evidence of that key. Raises KeyError."""

@@ -111,31 +111,39 @@ def rank(book: CauseBook, seen: Mapping[str, str]) -> Ranking:
     top = max(logs.values())
     weights = {key: exp(value - top) for key, value in logs.items()}
     total = sum(weights.values())
+    shares = {key: weight / total for key, weight in weights.items()}
+    return _ranking(shares, arguments)
+
+
+def _ranking(shares: Mapping[str, float], arguments: Mapping[str, list[Argument]]) -> Ranking:
+    """Causes in the order of their shares; `shares` holds something else too."""
     ranked = [
         Ranked(
-            cause=cause.key,
-            share=weights[cause.key] / total,
-            log_odds=_log_odds(weights[cause.key], total),
-            arguments=tuple(sorted(arguments[cause.key], key=lambda a: -abs(a.bits))),
+            cause=key,
+            share=share,
+            log_odds=_log_odds(share),
+            arguments=tuple(sorted(arguments.get(key, ()), key=lambda a: -abs(a.bits))),
         )
-        for cause in book.causes
+        for key, share in shares.items()
+        if key != OTHER
     ]
     ranked.sort(key=lambda one: (-one.share, one.cause))
-    return Ranking(ranked=tuple(ranked), other=weights[OTHER] / total)
+    return Ranking(ranked=tuple(ranked), other=shares[OTHER])
 
 
 def _known(book: CauseBook, key: str) -> bool:
     return any(evidence.key == key for evidence in book.evidence)
 
 
-def _log_odds(weight: float, total: float) -> float:
-    rest = total - weight
-    return log(weight / rest) if weight > 0.0 and rest > 0.0 else (inf if weight > 0.0 else -inf)
+def _log_odds(share: float) -> float:
+    if share >= 1.0:
+        return inf
+    return log(share / (1.0 - share)) if share > 0.0 else -inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prospect:
-    """One way a test may turn out: how likely, and the ranking after it."""
+    """One way a test may turn out: how likely, and the ranking after it, without arguments."""
 
     outcome: str
     probability: float
@@ -159,27 +167,29 @@ class NextTest:
 
 def next_test(book: CauseBook, seen: Mapping[str, str], evidence: Evidence) -> NextTest:
     """What a test would tell from where things stand: entropy now less its expectation after."""
-    now = rank(book, seen)
+    return _test_from(book, rank(book, seen), evidence)
+
+
+def _test_from(book: CauseBook, now: Ranking, evidence: Evidence) -> NextTest:
+    """By Bayes' rule from the shares as they are: each times the likelihood of what may come."""
     total = sum(outcome.base for outcome in evidence.outcomes)
-    chances = {outcome.key: now.other * outcome.base / total for outcome in evidence.outcomes}
-    for cause in book.causes:
-        share = now.of(cause.key).share
-        for key, likelihood in likelihoods(cause, evidence).items():
-            chances[key] += share * likelihood
-    prospects = tuple(
-        Prospect(
-            outcome=outcome.key,
-            probability=chances[outcome.key],
-            ranking=rank(book, {**seen, evidence.key: outcome.key}),
+    shares = {OTHER: now.other, **{one.cause: one.share for one in now.ranked}}
+    likely = {cause.key: likelihoods(cause, evidence) for cause in book.causes}
+    prospects = []
+    for outcome in evidence.outcomes:
+        joint = {OTHER: shares[OTHER] * outcome.base / total}
+        joint |= {key: shares[key] * table[outcome.key] for key, table in likely.items()}
+        chance = sum(joint.values())
+        after = {key: part / chance for key, part in joint.items()} if chance > 0.0 else shares
+        prospects.append(
+            Prospect(outcome=outcome.key, probability=chance, ranking=_ranking(after, {}))
         )
-        for outcome in evidence.outcomes
-    )
-    after = sum(one.probability * one.ranking.entropy for one in prospects)
+    left = sum(one.probability * one.ranking.entropy for one in prospects)
     return NextTest(
         evidence=evidence.key,
-        bits=max(0.0, now.entropy - after),
+        bits=max(0.0, now.entropy - left),
         minutes=evidence.minutes,
-        prospects=prospects,
+        prospects=tuple(prospects),
     )
 
 
@@ -187,8 +197,9 @@ def next_tests(
     book: CauseBook, seen: Mapping[str, str], *, barred: frozenset[str] = frozenset()
 ) -> tuple[NextTest, ...]:
     """Tests not made yet, the most telling per minute first; `barred` ones cannot be made now."""
+    now = rank(book, seen)
     tests = [
-        next_test(book, seen, evidence)
+        _test_from(book, now, evidence)
         for evidence in book.evidence
         if evidence.key not in seen and evidence.key not in barred and evidence.minutes > 0.0
     ]

@@ -5,7 +5,9 @@ from collections.abc import Iterator
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 from benchassist.specbook.answer_audit import faults_of_answers
+from benchassist.specbook.cause_audit import faults_of_causes
 from benchassist.specbook.engine_audit import faults_of_engine
+from benchassist.specbook.evidence_audit import faults_of_evidence
 from benchassist.specbook.fault import Fault, _, unknown
 from benchassist.specbook.procedure_audit import faults_of_library, faults_of_procedure
 from benchassist.specbook.sheet import (
@@ -39,6 +41,10 @@ def _between_the_lines(shelf: Shelf) -> Iterator[Fault]:
         yield from _faults_of_meter(meter)
     for caution in shelf.cautions.values():
         yield from _faults_of_caution(caution)
+    for evidence in shelf.evidence.values():
+        yield from faults_of_evidence(evidence, (), evidence.sheet, shelf)
+    for book in shelf.causes.values():
+        yield from faults_of_causes(book, shelf)
 
 
 def _faults_of_complaint(filed: Filed[ComplaintSheet], shelf: Shelf) -> Iterator[Fault]:

@@ -72,6 +72,7 @@ class Binder:
             engine_class=engine.key,
             checks=tuple(self._check(check, checks, engine) for check in checks.values()),
             version=sheet.version,
+            electronics=engine.electronics,
         )
 
     def complaint(self, sheet: ComplaintSheet, questions: Mapping[str, QuestionSheet]) -> Complaint:
@@ -135,7 +136,7 @@ class Binder:
             option_group=asks.option_group if options else "",
             option_question=self._(asks.option_question) if options else "",
             answers=self._answers(sheet.answers),
-            cautions=tuple(self._caution(key) for key in sheet.cautions),
+            cautions=tuple(self.caution(key) for key in sheet.cautions),
             typical=read_quantity(sheet.typical, quantity=quantity).value
             if sheet.typical
             else None,
@@ -152,7 +153,8 @@ class Binder:
             run=plan_of(sheet, None, self._),
         )
 
-    def _caution(self, key: str) -> Caution:
+    def caution(self, key: str) -> Caution:
+        """A caution's words. Raises KeyError."""
         sheet = self._cautions[key]
         return Caution(key=key, text=self._(sheet.text), short=self._(sheet.short))
 

@@ -4,10 +4,12 @@ from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
 
-from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Procedure
+from benchassist.core.cause import CauseBook
+from benchassist.core.procedure import Caution, Complaint, EngineClass, MeterCard, Procedure
 from benchassist.errors import NotFoundError, ProfileError
 from benchassist.specbook.audit import faults_of
 from benchassist.specbook.binding import Binder
+from benchassist.specbook.cause_binding import CauseBinder
 from benchassist.specbook.fault import _, told
 from benchassist.specbook.fitting import picked
 from benchassist.specbook.loader import gathered, shipped_folder
@@ -65,6 +67,30 @@ class Book:
         sheets = sorted((f.sheet for f in self._shelf.meters.values()), key=lambda s: s.order)
         return tuple(self._binder.card(sheet) for sheet in sheets)
 
+    def causes(self, complaint: str, engine_class: str = "") -> CauseBook:
+        """The causes of a complaint, without causes where the book has none for it.
+
+        With an engine class: those that it can have, and the evidence that it can give. Raises
+        NotFoundError.
+        """
+        if complaint not in self._shelf.complaints:
+            message = _("the spec book has no complaint '{key}'").format(key=complaint)
+            raise NotFoundError(message)
+        engine = self._shelf.engines.get(engine_class)
+        if engine is None and engine_class:
+            message = _("the spec book has no engine class '{key}'").format(key=engine_class)
+            raise NotFoundError(message)
+        filed = self._shelf.causes.get(complaint)
+        if filed is None:
+            return CauseBook(complaint=complaint, causes=(), evidence=())
+        return self._causes.book(filed.sheet, engine.sheet if engine else None)
+
+    def caution(self, key: str) -> Caution:
+        """What a caution says, by the key that causes and evidence carry. Raises NotFoundError."""
+        if key not in self._shelf.cautions:
+            raise NotFoundError(_("the spec book has no caution '{key}'").format(key=key))
+        return self._binder.caution(key)
+
     @property
     def _shelf(self) -> Shelf:
         return self._loaded[0]
@@ -73,6 +99,10 @@ class Book:
     def _binder(self) -> Binder:
         cautions = {key: filed.sheet for key, filed in self._shelf.cautions.items()}
         return Binder(cautions, self._translate)
+
+    @cached_property
+    def _causes(self) -> CauseBinder:
+        return CauseBinder(self._shelf, self._translate)
 
     @cached_property
     def _loaded(self) -> tuple[Shelf, tuple[str, ...]]:

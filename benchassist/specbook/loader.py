@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from benchassist.errors import ProfileError
+from benchassist.specbook.cause_sheet import CauseBookSheet, EvidenceSheet
 from benchassist.specbook.fault import Fault, Where, _, unknown
 from benchassist.specbook.sheet import (
     CautionSheet,
@@ -34,11 +35,20 @@ KINDS: Final[Mapping[str, type[Sheet]]] = MappingProxyType(
         "questions": QuestionSheet,
         "meters": MeterSheet,
         "cautions": CautionSheet,
+        "evidence": EvidenceSheet,
+        "causes": CauseBookSheet,
     }
 )
 """Folder to what its files hold."""
 
-LISTS: Final = MappingProxyType({"checks": "check", "questions": "question", "cautions": "caution"})
+LISTS: Final = MappingProxyType(
+    {
+        "checks": "check",
+        "questions": "question",
+        "cautions": "caution",
+        "evidence": "evidence",
+    }
+)
 """Folders whose files hold many: `[[caution]]` and so on."""
 
 

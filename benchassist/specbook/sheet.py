@@ -10,6 +10,7 @@ from benchassist.core.band import BandSource
 from benchassist.core.procedure import CheckKind, Leaning
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import HeatedPart, RunKind
+from benchassist.specbook.cause_sheet import CauseBookSheet, EvidenceSheet
 
 
 class Origin(StrEnum):
@@ -290,5 +291,7 @@ Sheet = (
     | QuestionSheet
     | MeterSheet
     | CautionSheet
+    | EvidenceSheet
+    | CauseBookSheet
 )
 """Whatever carries a key of its own in a profile."""

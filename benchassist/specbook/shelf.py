@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
+from benchassist.specbook.cause_sheet import CauseBookSheet, EvidenceSheet
 from benchassist.specbook.fault import Fault, Where
 from benchassist.specbook.sheet import (
     CautionSheet,
@@ -47,6 +48,8 @@ class Shelf:
     questions: Drawer[QuestionSheet] = field(default_factory=dict)
     meters: Drawer[MeterSheet] = field(default_factory=dict)
     cautions: Drawer[CautionSheet] = field(default_factory=dict)
+    evidence: Drawer[EvidenceSheet] = field(default_factory=dict)
+    causes: Drawer[CauseBookSheet] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     texts: dict[Path, str] = field(default_factory=dict)
 

@@ -17,9 +17,11 @@ from cattrs.errors import (
 )
 from cattrs.gen import make_dict_structure_fn
 
+from benchassist.core.cause import CostClass
 from benchassist.core.procedure import CheckKind, Leaning
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import HeatedPart, RunKind
+from benchassist.specbook.cause_sheet import Weight, WeightWord
 from benchassist.specbook.fault import Where, _, unknown
 from benchassist.specbook.sheet import Origin, Sketch
 
@@ -31,12 +33,14 @@ SheetT = TypeVar("SheetT")
 _WORDS: Final[Mapping[type[StrEnum], str]] = MappingProxyType(
     {
         CheckKind: _("kind"),
+        CostClass: _("cost class"),
         HeatedPart: _("part"),
         Leaning: _("leaning"),
         Origin: _("source"),
         Quantity: _("quantity"),
         RunKind: _("kind of run"),
         Sketch: _("sketch"),
+        WeightWord: _("weight"),
     }
 )
 """Words with a fixed choice, and what a fault calls them."""
@@ -85,6 +89,7 @@ def _converter() -> Converter:
     # One by one: a StrEnum is a str, and the hook of str would be found for it.
     for kind in _WORDS:
         converter.register_structure_hook(kind, _word)
+    converter.register_structure_hook(Weight, _weight)
     converter.register_structure_hook_factory(is_dataclass, _table)
     converter.register_structure_hook_factory(_is_a(tuple), _list)
     converter.register_structure_hook_factory(_is_a(dict), _map)
@@ -124,6 +129,10 @@ def _word(value: object, kind: type[StrEnum]) -> StrEnum:
     if value not in words:
         raise _WrongValueError(unknown(_WORDS[kind], value, words))
     return kind(value)
+
+
+def _weight(value: object, _kind: object) -> Weight:
+    return WeightWord(_word(value, WeightWord)) if isinstance(value, str) else _number(value, float)
 
 
 def _table(kind: type[Any], converter: Converter) -> Callable[[object, object], object]:

@@ -22,7 +22,7 @@ FORBIDDEN = {
     "to run with the stop wire off": (
         re.compile(
             r"(?=.*\b(stop wire|stop tab|kill wire|low-oil switch|interlock))"
-            r"(?=.*\b(off|unplugged|isolated|disconnected|open|pulled)\b)"
+            r"(?=.*\b(off|unplug(ged)?|isolated?|disconnect(ed)?|open|pulled)\b)"
             r"(?=.*\b(run|runs|running|start|starts|restart|idle|drive|work it)\b)",
             re.IGNORECASE,
         ),
@@ -53,6 +53,18 @@ FORBIDDEN = {
             re.IGNORECASE,
         ),
         re.compile(r"\b(never|before|clip|ground)\b", re.IGNORECASE),
+    ),
+    "to run with open fuel": (
+        re.compile(
+            r"(?=.*\b(fuel cap|tank cap|cap|bowl|drain)\b)(?=.*\b(loose|open|off)\b)"
+            r"(?=.*\b(run|runs|running|start|work it|drive)\b)(?!.*\btank drain\b)",
+            re.IGNORECASE,
+        ),
+        re.compile(r"\b(never|not|cold)\b", re.IGNORECASE),
+    ),
+    "to harden what must shear": (
+        re.compile(r"(?=.*\bkey\b)(?=.*\b(steel|hardened|file|weld)\b)", re.IGNORECASE),
+        re.compile(r"\bnever\b", re.IGNORECASE),
     ),
     "to probe high voltage": (
         re.compile(
@@ -93,6 +105,11 @@ def test_no_profile_advises_what_hurts(path: Path) -> None:
     assert [found for text in texts(parsed) for found in advised(text)] == []
 
 
+def test_causes_and_evidence_are_read_for_it() -> None:
+    """What a fix or a test by hand advises is among what is read above."""
+    assert {"causes", "evidence"} <= {path.parent.name for path in FILES}
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -115,6 +132,12 @@ def test_no_profile_advises_what_hurts(path: Path) -> None:
         "Spray the gaskets while it is warm.",
         "Crank it with the lead hanging free.",
         "Put a probe on the plug lead while it is running.",
+        "Run it with the fuel cap loose and time it.",
+        "Leave the tank cap off and drive it until it quits.",
+        "Fit a steel key, it will not shear again.",
+        "Unplug the low-oil switch and run it.",
+        "Remove the exhaust screen.",
+        "Hold the governor arm and rev it up.",
     ],
 )
 def test_advice_that_hurts_would_be_seen(text: str) -> None:
