@@ -116,10 +116,12 @@ def band_account(band: Band) -> Plain:
 
 def accuracy_account(accuracy: Accuracy) -> Plain:
     """An accuracy statement; `stated` is false where the worst case stands in for one."""
+    fixed = {"fixed": accuracy.fixed} if accuracy.fixed else {}
     return {
         "percent_of_reading": accuracy.percent,
         "counts": accuracy.counts,
         "percent_of_range": accuracy.percent_of_range,
+        **fixed,
         "stated": accuracy.stated,
     }
 

@@ -38,11 +38,23 @@ ENTRY_KINDS: Final = MappingProxyType(
         "leads_zeroed": core.LeadsZeroed,
         "self_checked": core.SelfChecked,
         "did": core.Did,
+        "run_started": core.RunStarted,
+        "run_marked": core.RunMarked,
+        "run_ended": core.RunEnded,
+        "evidence_set": core.EvidenceSet,
+        "swap_tried": core.SwapTried,
+        "part_fitted": core.PartFitted,
+        "serviced": core.Serviced,
+        "decided": core.Decided,
+        "proved": core.Proved,
         "closed": core.Closed,
         "reopened": core.Reopened,
     }
 )
 """What each entry is called on disk. A name once given stays, whatever its class is called."""
+
+OWN_KIND: Final = "mark"
+"""What an entry's own field 'kind' is called on disk, where 'kind' tells the entries apart."""
 
 KIND_OF: Final = MappingProxyType({kind: name for name, kind in ENTRY_KINDS.items()})
 
@@ -69,7 +81,10 @@ def decode(kind: type[T], data: object) -> T:
 
 def encode_entry(entry: Entry) -> Plain:
     """Return an entry with its kind. Raises StoreError as `encode` does."""
-    return {"kind": KIND_OF[type(entry)]} | encode(entry)
+    written = encode(entry)
+    if "kind" in written:
+        written[OWN_KIND] = written.pop("kind")
+    return {"kind": KIND_OF[type(entry)]} | written
 
 
 def decode_entry(data: object) -> Entry:
@@ -78,7 +93,10 @@ def decode_entry(data: object) -> Entry:
     if not isinstance(data, dict) or not isinstance(name, str) or name not in ENTRY_KINDS:
         raise _unreadable("entry", f"one of {', '.join(ENTRY_KINDS)} as its kind")
     kind: type[Entry] = ENTRY_KINDS[name]
-    return decode(kind, {key: value for key, value in data.items() if key != "kind"})
+    own = {key: value for key, value in data.items() if key != "kind"}
+    if OWN_KIND in own and any(field.name == "kind" for field in fields(kind)):
+        own["kind"] = own.pop(OWN_KIND)
+    return decode(kind, own)
 
 
 def to_text(data: Plain) -> str:

@@ -1,7 +1,8 @@
 """A visit as a JSON document that stands by itself, and its schema.
 
 What others read is told in base units with every unit named; `record` beside it holds the header
-and every entry just as the shop keeps them, so that nothing is lost on the way to another shop.
+and every entry just as the shop keeps them, so that nothing is lost on the way to another shop. The
+samples of runs stand in `runs`, as columns, without loss too.
 """
 
 import json
@@ -30,22 +31,32 @@ from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import ShopFileError
 from benchassist.storage import account
 from benchassist.storage.codec import Plain, decode, decode_entry, encode, encode_entry
+from benchassist.storage.run_account import Runs, run_accounts
+from benchassist.storage.run_record import RunRecord, read_record
 
 VISIT_FORMAT: Final = "benchassist-visit"
 BUNDLE_FORMAT: Final = "benchassist-visits"
 VERSION: Final = 1
 
 
-def export_visits(visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]]) -> Plain:
-    """Return one visit's document, or for several one document that holds theirs."""
-    documents = [export_visit(header, entries) for header, entries in visits]
+def export_visits(
+    visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]], runs: Runs | None = None
+) -> Plain:
+    """Return one visit's document, or for several one document that holds theirs.
+
+    `runs` gives the samples of a run; without it none are told.
+    """
+    documents = [export_visit(header, entries, runs) for header, entries in visits]
     if len(documents) == 1:
         return documents[0]
     return {"format": BUNDLE_FORMAT, "version": VERSION, "visits": documents}
 
 
-def export_visit(header: VisitHeader, entries: Iterable[Entry]) -> Plain:
-    """Return a visit's document. Raises StepError where the entries do not make a visit."""
+def export_visit(header: VisitHeader, entries: Iterable[Entry], runs: Runs | None = None) -> Plain:
+    """Return a visit's document, with samples as `export_visits`.
+
+    Raises StepError where the entries do not make a visit.
+    """
     visit = Visit(header, entries)
     procedure = header.procedure
     doors = [e for e in visit.entries if isinstance(e, Closed | Reopened)]
@@ -95,6 +106,7 @@ def export_visit(header: VisitHeader, entries: Iterable[Entry]) -> Plain:
         ],
         "notes": _words(visit, Noted, ""),
         "work": _words(visit, Did, ""),
+        "runs": run_accounts(visit, runs),
         "record": {
             "header": encode(header),
             "entries": [encode_entry(entry) for entry in visit.entries],
@@ -116,6 +128,17 @@ def read_export(document: Mapping[str, object]) -> list[tuple[VisitHeader, tuple
     if not isinstance(visits, list):
         raise _not_an_export()
     return [_read_visit(visit) for visit in visits]
+
+
+def read_runs(document: Mapping[str, object]) -> list[RunRecord]:
+    """Return the samples of all runs in a document; one of an earlier program has none.
+
+    Raises ShopFileError as `read_export`, and for samples that cannot be read.
+    """
+    read_export(document)
+    visits = document["visits"] if document.get("format") == BUNDLE_FORMAT else [document]
+    told = [run for visit in visits for run in visit.get("runs", ())]  # type: ignore[attr-defined]
+    return [read_record(run["samples"]) for run in told if run.get("samples") is not None]
 
 
 def visit_json_schema() -> Plain:

@@ -12,8 +12,8 @@ from benchassist.errors import NotFoundError
 from benchassist.storage import schema
 from benchassist.storage.codec import decode, decode_entry, from_text
 
-ANSWERS: Final = ("taken", "looked")
-GOES_TO: Final = ("taken", "looked", "struck", "moved_to")
+ANSWERS: Final = ("taken", "looked", "run_ended")
+GOES_TO: Final = ("taken", "looked", "struck", "moved_to", "run_started", "run_ended")
 DOORS: Final = ("closed", "reopened")
 
 

@@ -4,6 +4,10 @@ Entries are only ever added. An entry's `body` is the whole truth of it; the col
 the `taken` rows repeat what is asked across visits, and could be built again from the bodies.
 Times are UTC, values are in base units, ids are UUID texts. `body` and `header` are JSON kept as
 text: a database's own JSON type may change a number's digits.
+
+The samples of a run come as they are into `run_tail`, a few a row, and from there, thousands a row,
+into `run_chunk`; `run_bins` holds the lowest and highest of so many samples, level above level.
+Seconds are of the run. How a `body` of bytes is read says `column`.
 """
 
 from datetime import UTC, datetime
@@ -18,6 +22,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     String,
     Table,
@@ -26,7 +31,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-REVISIONS: Final = ("0001",)
+REVISIONS: Final = ("0001", "0002")
 """Every revision in order, so that alembic is loaded only when one is due."""
 
 HEAD: Final = REVISIONS[-1]
@@ -140,4 +145,75 @@ taken: Final = Table(
     Column("side", String(8)),
     Index(None, "visit_id", "check_key"),
     Index(None, "check_key", "quantity"),
+)
+
+run: Final = Table(
+    "run",
+    metadata,
+    Column("id", String(36), primary_key=True),
+    # No foreign key: samples are kept even where the visit has not been stored yet.
+    Column("visit_id", String(36), nullable=False, index=True),
+    Column("kind", String(16), nullable=False),
+    Column("header", Text, nullable=False),
+)
+
+# All that stands beside the digits of a reading. A sample names its dial by number.
+run_dial: Final = Table(
+    "run_dial",
+    metadata,
+    Column("run_id", String(36), ForeignKey("run.id"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("channel", Text, nullable=False),
+    Column("body", Text, nullable=False),
+)
+
+# What has not been gathered into chunks yet; numbers rise within a channel.
+run_tail: Final = Table(
+    "run_tail",
+    metadata,
+    Column("run_id", String(36), ForeignKey("run.id"), primary_key=True),
+    Column("channel", Text, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("body", LargeBinary, nullable=False),
+)
+
+# A chunk has the number of the first row of the tail that went into it. `low` and `high` are of
+# the numbers that count: neither an overload nor a held display.
+run_chunk: Final = Table(
+    "run_chunk",
+    metadata,
+    Column("run_id", String(36), ForeignKey("run.id"), primary_key=True),
+    Column("channel", Text, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("count", Integer, nullable=False),
+    Column("start_s", Double, nullable=False),
+    Column("end_s", Double, nullable=False),
+    Column("low", Double),
+    Column("high", Double),
+    Column("body", LargeBinary, nullable=False),
+    Index(None, "run_id", "channel", "start_s"),
+)
+
+run_bins: Final = Table(
+    "run_bins",
+    metadata,
+    Column("run_id", String(36), ForeignKey("run.id"), primary_key=True),
+    Column("channel", Text, primary_key=True),
+    Column("level", Integer, primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("start_s", Double, nullable=False),
+    Column("end_s", Double, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+    Index(None, "run_id", "channel", "level", "start_s"),
+)
+
+run_gap: Final = Table(
+    "run_gap",
+    metadata,
+    Column("run_id", String(36), ForeignKey("run.id"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("channel", Text, nullable=False),
+    Column("start_s", Double, nullable=False),
+    Column("end_s", Double, nullable=False),
+    Column("reason", String(16), nullable=False),
 )

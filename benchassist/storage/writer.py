@@ -3,6 +3,9 @@
 Each submission is one transaction, committed as soon as its turn comes; what became of it goes
 into a queue that never drops. A submission that failed leaves nothing behind, and what follows it
 in the same visit is refused too until it has been handed in again: a visit has no holes.
+
+Between submissions it works for the runs under way, a short piece at a time; what fails there is
+tried again for as long as the run lasts.
 """
 
 import logging
@@ -22,10 +25,14 @@ from benchassist.core.entry import Machine
 from benchassist.core.record import Acknowledgement, Refused, Stored
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import BenchError, StoreError
+from benchassist.storage.chore import Chore, Wake
 from benchassist.storage.ledger import HoleError, Ledger, Work
 
 PATIENCE_SECONDS: Final = 5.0
 """How long a write is tried again while the shop is locked or out of reach."""
+
+FINISH_SECONDS: Final = 30.0
+"""How long closing may go on writing what is in hand."""
 
 FIRST_PAUSE: Final = 0.05
 LONGEST_PAUSE: Final = 0.8
@@ -57,7 +64,8 @@ class Writer:
         self._lock = threading.Lock()
         self._ticket = 0
         self._closed = False
-        self._inbox: SimpleQueue[Submission | None] = SimpleQueue()
+        self._inbox: SimpleQueue[Submission | Chore | Wake | None] = SimpleQueue()
+        self._chores: list[Chore] = []
         self._outbox: SimpleQueue[Acknowledgement] = SimpleQueue()
         self._ledger = Ledger(engine.dialect.name)
         self._connection: Connection | None = None
@@ -69,11 +77,25 @@ class Writer:
     def submit(self, work: Work) -> int:
         """Queue what is to be committed together. Raises StoreError once closed."""
         with self._lock:
-            if self._closed:
-                raise StoreError(_("the shop is closed: open it again to write"))
+            self.refuse_closed()
             self._ticket += 1
             self._inbox.put(Submission(self._ticket, work))
             return self._ticket
+
+    def refuse_closed(self) -> None:
+        """Raise StoreError once closed."""
+        if self._closed:
+            raise StoreError(_("the shop is closed: open it again to write"))
+
+    def take_on(self, chore: Chore) -> None:
+        """Work for a chore until it is done. Raises StoreError once closed."""
+        with self._lock:
+            self.refuse_closed()
+            self._inbox.put(chore)
+
+    def wake(self) -> None:
+        """Look at once whether a chore has something to do."""
+        self._inbox.put(Wake.UP)
 
     def acknowledgements(self) -> Sequence[Acknowledgement]:
         """What became of submissions since the last call, in order."""
@@ -101,10 +123,67 @@ class Writer:
 
     def _run(self) -> None:
         try:
-            while (submission := self._inbox.get()) is not None:
-                self._outbox.put(self._outcome(submission))
+            while (item := self._next()) is not None:
+                if isinstance(item, Submission):
+                    self._outbox.put(self._outcome(item))
+                elif not isinstance(item, Wake):
+                    self._chores.append(item)
+                # One piece at most: a submission that came meanwhile goes first.
+                self._work_one_piece()
+            self._finish_chores()
         finally:
             self._hang_up()
+
+    def _next(self) -> "Submission | Chore | Wake | None":
+        """What comes in next, or that a chore is due."""
+        if not self._chores:
+            return self._inbox.get()
+        wait_s = min(chore.due_s for chore in self._chores) - time.monotonic()
+        try:
+            return self._inbox.get(timeout=max(0.0, wait_s))
+        except Empty:
+            return Wake.UP
+
+    def _work_one_piece(self) -> None:
+        due = min(self._chores, key=lambda chore: chore.due_s, default=None)
+        if due is not None and due.due_s <= time.monotonic():
+            self._work(due)
+            self._chores = [chore for chore in self._chores if not chore.is_done]
+
+    def _finish_chores(self) -> None:
+        """What is in hand goes to disk; where that cannot be, after a while it is given up."""
+        for chore in self._chores:
+            chore.close()
+        begin_s = time.monotonic()
+        limit_s = begin_s + FINISH_SECONDS
+        while self._chores and time.monotonic() < limit_s:
+            if not self._work(self._chores[0]):
+                limit_s = min(limit_s, begin_s + PATIENCE_SECONDS)
+            self._chores = [chore for chore in self._chores if not chore.is_done]
+            pause_s = min((c.due_s for c in self._chores), default=0.0) - time.monotonic()
+            time.sleep(max(0.0, min(pause_s, LONGEST_PAUSE)))
+        if self._chores:
+            log.warning("the last samples of a run could not be written")
+
+    def _work(self, chore: Chore) -> bool:
+        """Do a piece; whether it could be done."""
+        try:
+            if self._connection is None:
+                self._connection = self._engine.connect()
+            chore.work(self._connection)
+        except DBAPIError as error:
+            if error.connection_invalidated:
+                self._hang_up()
+            chore.failed(str(self._explain(error)))
+        except BenchError as error:
+            chore.failed(str(error))
+        except Exception as error:
+            log.exception("the writer failed")
+            self._hang_up()
+            chore.failed(_fault(error))
+        else:
+            return True
+        return False
 
     def _outcome(self, submission: Submission) -> Acknowledgement:
         """What becomes of a submission; whatever happens, the writer goes on."""
@@ -118,9 +197,7 @@ class Writer:
         except Exception as error:
             log.exception("the writer failed")
             self._hang_up()
-            why = _("the program could not write this ({error}): its log says more").format(
-                error=type(error).__name__
-            )
+            why = _fault(error)
         else:
             for visit_id in visits:
                 self._why.pop(visit_id, None)
@@ -157,6 +234,13 @@ class Writer:
         connection, self._connection = self._connection, None
         if connection is not None:
             connection.close()
+
+
+def _fault(error: Exception) -> str:
+    """What an error that nobody foresaw is told as."""
+    return _("the program could not write this ({error}): its log says more").format(
+        error=type(error).__name__
+    )
 
 
 def _visits(work: Work) -> tuple[str, ...]:

@@ -14,9 +14,12 @@ from sqlalchemy import Engine, create_engine, inspect, text
 from benchassist.errors import ShopFileError
 from benchassist.storage import open_store, revision
 from benchassist.storage.engine import open_engines
+from benchassist.storage.ledger import Ledger
 from benchassist.storage.place import place_of
 from benchassist.storage.schema import HEAD, REVISIONS, metadata
-from tests.storage.case import header, settled
+from benchassist.storage.shop_file import APPLICATION_ID
+from tests.storage.case import Scribe, header, settled
+from tests.storage.run_case import reading, recorded
 
 
 def migrated(engine: Engine, target: str) -> None:
@@ -112,6 +115,33 @@ def test_an_older_shop_is_migrated_when_opened(
     assert asked == ["head"]
 
 
+def test_a_shop_from_before_runs_keeps_its_visits(
+    location: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A shop of revision 0001 with visits in it is brought up when opened, and can record runs."""
+    visit = header()
+    scribe = Scribe(visit)
+    entries = (scribe.taken(9400.0), scribe.taken(9500.0))
+    with monkeypatch.context() as patch:
+        patch.setattr("benchassist.storage.engine.bring_up", lambda *_: None)
+        engines = open_engines(place_of(location), read_only=False)
+    assert engines.writer is not None
+    migrated(engines.writer, "0001")
+    ledger = Ledger(engines.writer.dialect.name)
+    with engines.writer.connect() as connection:
+        ledger.write(connection, visit)
+        ledger.write(connection, entries)
+    with engines.writer.begin() as connection:
+        if connection.dialect.name == "sqlite":
+            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+    assert "run" not in shape(engines.writer)
+    engines.dispose()
+    with open_store(location) as store:
+        assert store.visit(visit.id) == (visit, entries)
+        run_id = recorded(store, [reading(1.0)])
+        assert len(store.run_samples(run_id, "A")) == 1
+
+
 def test_a_newer_shop_is_refused(location: str) -> None:
     """A shop of a later revision is refused on either database and asks for an update."""
     with open_store(location) as store:
@@ -164,7 +194,7 @@ def test_a_server_that_cannot_be_reached_is_one_line(postgres_url: str, change: 
 SCRIPT = """
 import sys
 import benchassist.storage
-heavy = {"sqlalchemy", "alembic", "psycopg"}
+heavy = {"sqlalchemy", "alembic", "psycopg", "numpy"}
 print(sorted(heavy & sys.modules.keys()))
 for _ in range(2):
     benchassist.storage.open_store(sys.argv[1]).close()
