@@ -14,12 +14,16 @@ SQRT12 = sqrt(12.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Accuracy:
-    """p % of reading + n counts (+ r % of the range, as bench instruments state it)."""
+    """p % of reading + n counts (+ r % of the range, as bench instruments state it).
+
+    `fixed` is so much in the base unit of what is read, as thermometers state it: 1 °C.
+    """
 
     percent: float
     counts: float = 0.0
     percent_of_range: float = 0.0
     stated: bool = True
+    fixed: float = 0.0
 
     def half_width(
         self, value: float, *, resolution: float | None, full_scale: float | None
@@ -33,7 +37,7 @@ class Accuracy:
 
     def fixed_part(self, *, resolution: float | None, full_scale: float | None) -> float | None:
         """The part of the half-width that does not grow with the reading."""
-        fixed = 0.0
+        fixed = self.fixed
         if self.counts:
             if resolution is None:
                 return None

@@ -121,6 +121,8 @@ class Procedure:
     checks: tuple[Check, ...]
     questions: tuple["Question", ...] = ()
     version: str = ""
+    electronics: bool | None = None
+    """Whether they sit in the path to the plug, by the engine class; None where not known."""
 
     def check(self, key: str) -> Check:
         """The check of that key. Raises KeyError if there is none."""

@@ -24,12 +24,16 @@ class EvidenceSet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapTried:
-    """A run with the old or the new part in; `bundled` names what else was changed with it."""
+    """A run with the old or the new part in; `bundled` names what else was changed with it.
+
+    `share` is how often a cycle shows the fault, as it was stated then; None where it was not.
+    """
 
     stamp: Stamp
     part: str
     trial: Trial
     bundled: tuple[str, ...] = ()
+    share: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -65,11 +65,12 @@ class Pair:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlipPlot:
-    """The picture of a run, with a line below it."""
+    """The picture of a run, with what it came to; `elsewhere` where the page has no room for it."""
 
     title: str
     plot: RunPlot
     caption: str = ""
+    elsewhere: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,30 +5,18 @@ offered again: after `taken` the probes must be seen lifted before the next wind
 """
 
 from collections import deque
-from dataclasses import dataclass
-from enum import StrEnum
-from math import sqrt
+from collections.abc import Iterable
 from statistics import median
 from typing import Final
 
 from benchassist.core.quantity import Quantity
-from benchassist.core.reading import (
-    BARS_TAKING,
-    Flag,
-    Gap,
-    LinkChange,
-    LinkItem,
-    Mode,
-    Reading,
-)
+from benchassist.core.reading import BARS_TAKING, LinkChange, LinkItem, Mode, Reading
+from benchassist.core.steady_window import COUNTS, Phase, Steadiness, SteadyWindow
 
-LEAST_READINGS: Final = 3
-LEAST_SPAN: Final = 1.0
-"""Seconds a window must last."""
-LONGEST_SPAN: Final = 3.0
-"""Seconds of readings kept in the window; older ones say nothing about now."""
-COUNTS: Final = 2.0
-SHARE: Final = 0.003
+__all__ = ["LIFTED_FOR", "Phase", "ProbeTouch", "Steadiness", "SteadyDetector", "is_shorted"]
+
+LEAST_SILENCE: Final = 2.0
+"""Seconds without news that no meter is blamed for."""
 LIFTED_SHARE: Final = 0.2
 LIFTED_FOR: Final = 0.5
 """Seconds the probes must be off."""
@@ -41,38 +29,7 @@ ZERO_WHEN_OPEN: Final = frozenset(
     {Quantity.VOLTAGE, Quantity.CURRENT, Quantity.FREQUENCY, Quantity.SPEED}
 )
 """What a meter shows as zero when its probes touch nothing."""
-
-
-class Phase(StrEnum):
-    """How the reading stands."""
-
-    EMPTY = "empty"
-    """Nothing, or nothing touched."""
-    OVERLOAD = "overload"
-    BARRED = "barred"
-    """A flag, a mode or a quantity that is not to be taken."""
-    MOVING = "moving"
-    STEADYING = "steadying"
-    STEADY = "steady"
-    LIFT = "lift"
-    """Taken: waits for the probes to be lifted."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Steadiness:
-    """Where the window stands. `fraction` runs from 0 to 1; `spread` is its standard deviation.
-
-    `reading` is the last one, a value the meter displayed; only a STEADY one may be taken unasked.
-    """
-
-    phase: Phase
-    reading: Reading | None = None
-    fraction: float = 0.0
-    mean: float | None = None
-    spread: float = 0.0
-    readings: int = 0
-    barred_by: frozenset[Flag] = frozenset()
-    wrong_function: bool = False
+NOTHING: Final = Steadiness(phase=Phase.EMPTY)
 
 
 class SteadyDetector:
@@ -81,7 +38,7 @@ class SteadyDetector:
     def __init__(self, quantity: Quantity | None = None, *, mode: Mode = Mode.PLAIN) -> None:
         self._quantity = quantity
         self._mode = mode
-        self._window: deque[Reading] = deque()
+        self._window = SteadyWindow()
         self._periods: deque[float] = deque(maxlen=9)
         self._last: Reading | None = None
         self._taken: Reading | None = None
@@ -95,7 +52,8 @@ class SteadyDetector:
     @property
     def longest_silence(self) -> float:
         """Seconds without news after which a reading is old: max(3 measured periods, 2 s)."""
-        return max(3.0 * median(self._periods), 2.0) if self._periods else 2.0
+        periods = self._periods
+        return max(3.0 * median(periods), LEAST_SILENCE) if periods else LEAST_SILENCE
 
     def is_stale(self, now_s: float) -> bool:
         """Whether nothing has come for too long. Nothing at all yet is not stale but empty."""
@@ -103,9 +61,22 @@ class SteadyDetector:
 
     def feed(self, item: LinkItem) -> Steadiness:
         """Take in the next item and say how things stand."""
-        if isinstance(item, LinkChange | Gap):
+        return self.feed_all((item,)) or NOTHING
+
+    def feed_all(self, items: Iterable[LinkItem]) -> Steadiness | None:
+        """Take in items in order and say how things stand after the last; None without any."""
+        found: Steadiness | None = None
+        standing = False
+        for item in items:
+            found = self._take_in(item)
+            standing = found is None
+        return self._window.standing() if standing else found
+
+    def _take_in(self, item: LinkItem) -> Steadiness | None:
+        """How things stand with an item, None where the window has it and tells."""
+        if not isinstance(item, Reading):
             self.reset()
-            return Steadiness(phase=Phase.EMPTY)
+            return NOTHING
         self._note_time(item)
         if self._taken is not None and not self._lifted(self._taken, item):
             return Steadiness(phase=Phase.LIFT, reading=item)
@@ -126,7 +97,7 @@ class SteadyDetector:
         """Measure the period; silence, or a clock that went back, empties the window."""
         if self._last is not None:
             passed = item.t_s - self._last.t_s
-            if passed < 0.0 or passed > self.longest_silence:
+            if passed < 0.0 or (passed > LEAST_SILENCE and passed > self.longest_silence):
                 self.reset()
             if passed > 0.0:
                 self._periods.append(passed)
@@ -163,7 +134,7 @@ class SteadyDetector:
         counted = item.mode is Mode.AC and item.quantity is Quantity.FREQUENCY
         return counted or item.mode is self._mode
 
-    def _judge(self, item: Reading) -> Steadiness:
+    def _judge(self, item: Reading) -> Steadiness | None:
         barred_by = item.flags & BARS_TAKING
         wrong = not self._wanted(item)
         if barred_by or wrong:
@@ -177,29 +148,8 @@ class SteadyDetector:
         if item.quantity in ZERO_WHEN_OPEN and abs(item.value) <= COUNTS * (item.resolution or 0.0):
             self._window.clear()
             return Steadiness(phase=Phase.EMPTY, reading=item)
-        return self._extend(item)
-
-    def _extend(self, item: Reading) -> Steadiness:
-        """Add a value, drop from the front what is on another range, too far off or too old."""
-        window = self._window
-        if window and not _same_range(window[-1], item):
-            window.clear()
-        window.append(item)
-        while len(window) > LEAST_READINGS and item.t_s - window[0].t_s > LONGEST_SPAN:
-            window.popleft()
-        values = [r.value for r in window if r.value is not None]
-        while not _at_rest(values, item.resolution):
-            window.popleft()
-            values.pop(0)
-        n, span = len(values), item.t_s - window[0].t_s
-        mean = sum(values) / n
-        spread = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1)) if n > 1 else 0.0
-        fraction = min(1.0, (n - 1) / (LEAST_READINGS - 1), span / LEAST_SPAN)
-        steady = n >= LEAST_READINGS and span >= LEAST_SPAN
-        phase = Phase.STEADY if steady else Phase.STEADYING if n > 1 else Phase.MOVING
-        return Steadiness(
-            phase=phase, reading=item, fraction=fraction, mean=mean, spread=spread, readings=n
-        )
+        self._window.add(item, item.value)
+        return None
 
 
 class ProbeTouch:
@@ -223,27 +173,11 @@ class ProbeTouch:
 
 def is_shorted(reading: Reading) -> bool:
     """Whether a reading in ohms is what probes held together show."""
-    if reading.quantity is not Quantity.RESISTANCE or reading.value is None:
+    if reading.value is None or reading.quantity is not Quantity.RESISTANCE:
         return False
-    if reading.mode is not Mode.PLAIN or reading.flags & BARS_TAKING:
+    if abs(reading.value) >= max(SHORTED_BELOW, COUNTS * (reading.resolution or 0.0) * 1.001):
         return False
-    return abs(reading.value) < max(SHORTED_BELOW, COUNTS * (reading.resolution or 0.0) * 1.001)
-
-
-def _at_rest(values: list[float], resolution: float | None) -> bool:
-    """Whether all values lie within max(2 counts, 0.3 %) of each other."""
-    allowed = max(COUNTS * (resolution or 0.0), SHARE * abs(values[-1]))
-    # Two counts as floats may differ by two counts and a rounding.
-    return max(values) - min(values) <= allowed * (1.0 + 1e-9) + 1e-12 * abs(values[-1])
-
-
-def _same_range(one: Reading, other: Reading) -> bool:
-    return (
-        one.resolution == other.resolution
-        and one.full_scale == other.full_scale
-        and one.quantity is other.quantity
-        and one.channel == other.channel
-    )
+    return reading.mode is Mode.PLAIN and not reading.flags & BARS_TAKING
 
 
 def _is_off(taken: Reading, item: Reading) -> bool:

@@ -31,6 +31,7 @@ from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import ShopFileError
 from benchassist.storage import account
 from benchassist.storage.codec import Plain, decode, decode_entry, encode, encode_entry
+from benchassist.storage.repair_account import repair_account
 from benchassist.storage.run_account import Runs, run_accounts
 from benchassist.storage.run_record import RunRecord, read_record
 
@@ -107,6 +108,7 @@ def export_visit(header: VisitHeader, entries: Iterable[Entry], runs: Runs | Non
         "notes": _words(visit, Noted, ""),
         "work": _words(visit, Did, ""),
         "runs": run_accounts(visit, runs),
+        "repair": repair_account(visit),
         "record": {
             "header": encode(header),
             "entries": [encode_entry(entry) for entry in visit.entries],

@@ -61,3 +61,10 @@ def test_a_zero_without_a_count_cannot_be_doubted() -> None:
     """A zero of unknown count has no known doubt where its accuracy needs one."""
     zero = LeadZero(value=0.2, resolution=None)
     assert zero.standard_uncertainty(resolution=0.1, full_scale=200.0) is None
+
+
+def test_so_many_units_are_the_same_at_every_reading() -> None:
+    """A thermometer of 0.5 % + 1 K is 1 K out at 0 °C and 1.5 K at 100 °C."""
+    thermometer = Accuracy(percent=0.5, fixed=1.0)
+    wide = [thermometer.half_width(t, resolution=None, full_scale=None) for t in (0.0, 100.0)]
+    assert wide == pytest.approx([1.0, 1.5])

@@ -7,6 +7,7 @@ import pytest
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Flag, Gap, LinkChange, LinkState, Mode
 from benchassist.core.steady import Phase, ProbeTouch, Steadiness, SteadyDetector
+from benchassist.core.steady_window import LEAST_STEP, LONGEST_SPAN
 from tests.core.budgets import ohms
 
 PERIOD = 0.4
@@ -34,13 +35,40 @@ def test_three_readings_over_a_second_are_steady() -> None:
 
 
 def test_the_value_is_one_the_meter_displayed() -> None:
-    """What is offered is the last reading; mean and spread describe the window."""
+    """What is offered is a reading of the window; mean and spread describe all of it."""
     status = feed(SteadyDetector(), 4380.0, 4390.0, 4380.0, 4390.0)
     assert status.phase is Phase.STEADY
     assert status.reading is not None
     assert status.reading.value == 4390.0
     assert status.mean == pytest.approx(4385.0)
     assert status.spread == pytest.approx(10.0 / 3**0.5)
+
+
+@pytest.mark.parametrize(
+    ("values", "offered"),
+    [
+        ((4380.0, 4380.0, 4380.0, 4400.0), 4380.0),
+        ((4400.0, 4380.0, 4390.0, 4380.0), 4380.0),
+        ((4380.0, 4370.0, 4380.0, 4380.0, 4390.0), 4380.0),
+        ((4390.0, 4380.0, 4390.0, 4380.0), 4380.0),
+    ],
+)
+def test_the_middle_reading_is_offered(values: tuple[float, ...], offered: float) -> None:
+    """A last digit gone astray within the allowance is not taken; of two middles the later is."""
+    status = feed(SteadyDetector(), *values)
+    assert status.phase is Phase.STEADY
+    assert status.reading is not None
+    assert status.reading.value == offered
+    last_of_them = max(i for i, value in enumerate(values) if value == offered)
+    assert status.reading.t_s == pytest.approx(last_of_them * PERIOD)
+
+
+def test_before_it_is_steady_the_last_reading_stands() -> None:
+    """What the meter shows now is seen at once."""
+    status = feed(SteadyDetector(), 4380.0, 4380.0, 4390.0)
+    assert status.phase is Phase.STEADYING
+    assert status.reading is not None
+    assert status.reading.value == 4390.0
 
 
 def test_two_counts_or_three_per_mille_are_still() -> None:
@@ -248,3 +276,32 @@ def test_a_held_zero_or_a_beeper_proves_nothing() -> None:
     touch.feed(replace(ohms(0.0), mode=Mode.CONTINUITY))
     touch.feed(replace(ohms(0.0), quantity=Quantity.VOLTAGE))
     assert not touch.proved("A", 0.0)
+
+
+def flooded(detector: SteadyDetector, *, wander: float) -> list[Steadiness]:
+    """Four seconds of 14,000 readings a second, as the bench takes them in: 25 times a second."""
+    seen = []
+    for tick in range(100):
+        shown = (
+            replace(ohms(4380.0 + wander * (i % 2)), t_s=tick / 25 + i / 14_000) for i in range(560)
+        )
+        status = detector.feed_all(shown)
+        assert status is not None
+        seen.append(status)
+    return seen
+
+
+def test_a_flood_is_steady_and_costs_no_more_for_each_reading() -> None:
+    """The window keeps forty readings a second and no more, over three seconds all the same."""
+    detector = SteadyDetector(Quantity.RESISTANCE)
+    seen = flooded(detector, wander=10.0)
+    assert seen[10].phase is Phase.STEADYING
+    assert seen[-1].phase is Phase.STEADY
+    assert seen[-1].spread == pytest.approx(5.0, rel=0.2)
+    assert max(status.readings for status in seen) <= LONGEST_SPAN / LEAST_STEP + 2
+    assert flooded(SteadyDetector(), wander=50.0)[-1].phase is Phase.MOVING
+
+
+def test_nothing_came_and_nothing_is_said() -> None:
+    """An empty batch leaves what stood."""
+    assert SteadyDetector().feed_all(()) is None

@@ -12,6 +12,7 @@ from benchassist.core.band import Band
 from benchassist.core.entry import Entry
 from benchassist.core.procedure import Check, Procedure
 from benchassist.core.reading import Reading
+from benchassist.core.stake import Stake
 from benchassist.core.visit import VisitHeader
 from benchassist.storage.codec import ENTRY_KINDS
 
@@ -71,6 +72,10 @@ def built(kind: type[Any]) -> Drawn:
                 Band, **drawn | {"low": st.just(pair[0]), "high": st.just(pair[1])}
             )
         )
+    if kind is Stake:
+        amounts = st.floats(0.0, 1e6)
+        drawn = dict.fromkeys(drawn, amounts) | {"currency": drawn["currency"]}
+        drawn["poor_part"] = st.floats(0.0, 0.99)
     if kind is Procedure:
         drawn["checks"] = st.lists(of(Check), min_size=1, max_size=2).map(tuple)
     return st.builds(kind, **drawn)

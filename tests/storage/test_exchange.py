@@ -29,7 +29,18 @@ from benchassist.core.estimate import PartTemperature
 from benchassist.core.procedure import CheckKind, Leaning
 from benchassist.core.quantity import BASE_UNIT, Quantity
 from benchassist.core.reading import Flag, Mode, Reading, Source
+from benchassist.core.repair_entry import (
+    Decided,
+    EvidenceSet,
+    PartFitted,
+    Proved,
+    Service,
+    Serviced,
+    SwapTried,
+)
 from benchassist.core.run import HeatedPart, MarkKind, RunKind
+from benchassist.core.stake import Stake
+from benchassist.core.swap import Fitted, Trial
 from benchassist.core.visit import Standing, VisitHeader
 from benchassist.errors import ShopFileError, StepError
 from benchassist.storage.codec import ENTRY_KINDS, Plain
@@ -90,6 +101,34 @@ def whole_visit() -> tuple[VisitHeader, tuple[Entry, ...]]:
         Skipped(stamp=stamp(), check_key="gap", reason="no feeler gauge"),
         *runs.heat_run(scribe),
         Looked(stamp=stamp(), check_key="stop_wire", answer_key="yes"),
+        EvidenceSet(stamp=stamp(), evidence="fuel_cap", outcome="hiss", reason="heard it"),
+        SwapTried(
+            stamp=stamp(),
+            part="coil",
+            trial=Trial(fitted=Fitted.NEW, fault=False, cycles=3),
+            bundled=("plug",),
+            share=0.5,
+        ),
+        PartFitted(
+            stamp=stamp(),
+            part="coil",
+            name="ignition coil",
+            number="IC-07",
+            lot="L3",
+            cost=74.0,
+            currency="EUR",
+            old_kept=True,
+        ),
+        Serviced(stamp=stamp(), service=Service.ENGINE_OIL, grade="SAE 30", quantity=0.6e-3),
+        Decided(
+            stamp=stamp(),
+            part="coil",
+            replaced=True,
+            by_customer=True,
+            stake=Stake(part=74.0, labour_hours=0.5, rate=60.0, downtime=120.0, return_visit=75.0),
+            chance=0.4,
+        ),
+        Proved(stamp=stamp(), seconds=4500.0, soak_restart=True),
         Noted(stamp=stamp(), text="comes back in autumn"),
         Did(stamp=stamp(), text="cleaned"),
         Closed(stamp=stamp(), summary="secondary end cut back"),
