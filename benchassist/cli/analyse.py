@@ -36,7 +36,7 @@ def heat(
         raise InputError(f"--part '{part}' is not one of {', '.join(HeatedPart)}")
     log = read_heat(file)
     finding = heat_finding(log, HeatedPart(part))
-    _tell(log.faults, len(log.samples), log.rejected)
+    _tell(log.faults, len(log.samples), log.rejected, log.spread)
     if as_json:
         print_json(heat_report(log, finding, HeatedPart(part)))
     else:
@@ -67,7 +67,7 @@ def speed(
     assembly.place_of(shop, home)
     request = SpeedRequest(pulses_per_rev=pulses_per_rev, low=low, high=high)
     log, finding = read_speed(file, request)
-    _tell(log.faults, len(log.samples), log.rejected)
+    _tell(log.faults, len(log.samples), log.rejected, log.spread)
     if as_json:
         print_json(speed_report(log, finding))
     else:
@@ -75,13 +75,18 @@ def speed(
     return 0
 
 
-def _tell(faults: Iterable[str], used: int, rejected: int) -> None:
-    """Every bad row with its line, then what could be used."""
+def _tell(faults: Iterable[str], used: int, rejected: int, spread: int) -> None:
+    """Every bad row with its line, then what could be used, and what was done to their times."""
     told = list(faults)
     for fault in told:
         print(fault, file=sys.stderr)
     if told:
         print(f"{used} rows used, {rejected} left out", file=sys.stderr)
+    if spread:
+        print(
+            f"{spread} rows have the time of the row before: spread evenly up to the next time",
+            file=sys.stderr,
+        )
 
 
 def _print_lines(lines: Iterable[str]) -> None:

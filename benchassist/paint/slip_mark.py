@@ -11,6 +11,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 
 from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
+from benchassist.core.run_plot import RunPlot
 from benchassist.paint.glyph import paint_pencil, paint_verdict_glyph
 from benchassist.paint.lettering import Style, draw, text_rect, wrap
 from benchassist.paint.mini_ruler import paint_mini_ruler
@@ -152,7 +153,32 @@ class TagCodeMark:
         paint_tag_code(painter, self.rect, self.payload)
 
 
-Mark = TextMark | RulerMark | GlyphMark | RuleMark | ArrowMark | BoxMark | PencilMark | TagCodeMark
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlotMark:
+    """A run's plot, in design units of its own size."""
+
+    rect: QRectF
+    plot: RunPlot
+
+    def paint(self, painter: QPainter, palette: Palette) -> None:
+        """Draw it."""
+        # The first paint of the window shows a slip without plots, and must not wait for numpy.
+        from benchassist.paint.run_plot import draw_run_plot
+
+        draw_run_plot(painter, self.rect, self.plot, palette)
+
+
+Mark = (
+    TextMark
+    | RulerMark
+    | GlyphMark
+    | RuleMark
+    | ArrowMark
+    | BoxMark
+    | PencilMark
+    | TagCodeMark
+    | PlotMark
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """A slip as one printed page, A4 or Letter: black on white, every line and word of it.
 
-Laid out in units of 1/150 inch. What does not fit is set tighter, then smaller, never left out.
+Laid out in units of 1/150 inch. What does not fit is set tighter, then smaller, never left out;
+but for plots of runs, which become lower, and then words that say where they are.
 """
 
 from collections.abc import Iterator
@@ -10,37 +11,25 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from benchassist.core.slip import Paper, Slip
-from benchassist.paint.lettering import RIGHT, Style, fit, wrap
+from benchassist.paint.lettering import RIGHT, Style, fit
 from benchassist.paint.palette import PRINT, Palette
+from benchassist.paint.slip_head import Spacing, heading, said
 from benchassist.paint.slip_mark import (
     Block,
     BoxMark,
     Mark,
     RuleMark,
-    TagCodeMark,
     TextMark,
     paragraph,
     stack,
 )
+from benchassist.paint.slip_plot import LEAST, TALLEST, plot_blocks, plot_rows
 from benchassist.paint.slip_row import Columns, found_row, pair_row
 from benchassist.paint.stroke import design
 
 UNITS_PER_INCH = 150.0
 SHEETS = {Paper.A4: (1240.0, 1754.0), Paper.LETTER: (1275.0, 1650.0)}
 MARGIN = 60.0
-TAG_CODE = 132.0
-# The quiet zone of the coarsest code, four modules of 21.
-_QUIET = 27.0
-
-
-@dataclass(frozen=True, slots=True)
-class Spacing:
-    """How far apart things stand, in units."""
-
-    row: float
-    pair: float
-    section: float
-    leading: float
 
 
 SPACINGS = (
@@ -50,6 +39,17 @@ SPACINGS = (
     Spacing(row=32.0, pair=48.0, section=27.0, leading=24.0),
 )
 _SHRINK = 0.97
+PLOT_SCALES = (0.97, 0.94, 0.91, 0.88)
+"""How much smaller the words are set, and no more, for a plot to have room."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How a page is set: its spacing, how many of its plots stand on it, and how high."""
+
+    spacing: Spacing
+    plots: int = 0
+    plot_height: float = TALLEST
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,19 +69,39 @@ class Page:
 
 
 def lay_out_page(slip: Slip, paper: Paper) -> Page:
-    """The page at the widest spacing that fits the sheet; shrunk as a whole if none does."""
+    """The page at the widest spacing that fits the sheet with its plots, else with lower ones.
+
+    Plots that find no room even so are left to words. Without any the page is shrunk as a whole
+    until it fits.
+    """
     sheet_width, sheet_height = SHEETS[paper]
     width, height = sheet_width - 2.0 * MARGIN, sheet_height - 2.0 * MARGIN
-    scale = 1.0
-    page = _page(slip, SPACINGS[0], width, scale)
-    for spacing in SPACINGS[1:]:
-        if page.height <= height:
-            return page
-        page = _page(slip, spacing, width, scale)
+    for count in range(len(slip.plots), -1, -1):
+        for spacing in SPACINGS:
+            page = _page(slip, Setting(spacing, count), width)
+            if page.height <= height:
+                return page
+        if count:
+            smaller = _with_low_plots(slip, count, width, height)
+            if smaller is not None:
+                return smaller
+    scale, page = 1.0, _page(slip, Setting(SPACINGS[-1]), width)
     while page.height * scale > height:
         scale *= _SHRINK
-        page = _page(slip, SPACINGS[-1], width / scale, scale)
+        page = _page(slip, Setting(SPACINGS[-1]), width / scale, scale)
     return page
+
+
+def _with_low_plots(slip: Slip, count: int, width: float, height: float) -> Page | None:
+    """The page with that many plots as high as there is room; None if that is too low to read."""
+    for scale in (1.0, *PLOT_SCALES):
+        least = LEAST / scale
+        page = _page(slip, Setting(SPACINGS[-1], count, least), width / scale, scale)
+        spare = height / scale - page.height
+        if spare >= 0.0:
+            tall = min(TALLEST, least + spare / plot_rows(count))
+            return _page(slip, Setting(SPACINGS[-1], count, tall), width / scale, scale)
+    return None
 
 
 def paint_slip_page(painter: QPainter, rect: QRectF, slip: Slip, paper: Paper = Paper.A4) -> Page:
@@ -98,17 +118,17 @@ def paint_slip_page(painter: QPainter, rect: QRectF, slip: Slip, paper: Paper = 
     return page
 
 
-def _page(slip: Slip, spacing: Spacing, width: float, scale: float) -> Page:
-    placed = stack(_blocks(slip, spacing, width, PRINT))
+def _page(slip: Slip, setting: Setting, width: float, scale: float = 1.0) -> Page:
+    placed = stack(_blocks(slip, setting, width, PRINT))
     y, last = placed[-1]
     return Page(placed, width, y + last.height, scale)
 
 
-def _blocks(slip: Slip, spacing: Spacing, width: float, palette: Palette) -> Iterator[Block]:
-    """The page from top to bottom. Plots of runs will stand between what was done and proved."""
-    columns = Columns(width)
-    yield _heading(slip, width, palette)
-    yield from _said(slip, spacing, width, palette)
+def _blocks(slip: Slip, setting: Setting, width: float, palette: Palette) -> Iterator[Block]:
+    """The page from top to bottom; plots of runs stand between what was done and proved."""
+    columns, spacing = Columns(width), setting.spacing
+    yield heading(slip, width, palette)
+    yield from said(slip, spacing, width, palette)
     yield _title(slip.found_title, slip.found_hint, spacing, width, palette=palette)
     for found in slip.lines:
         yield found_row(found, columns, palette, height=spacing.row)
@@ -117,88 +137,12 @@ def _blocks(slip: Slip, spacing: Spacing, width: float, palette: Palette) -> Ite
         for pair in slip.pairs:
             tall = spacing.pair if pair.ruler is not None else spacing.row + 4.0
             yield pair_row(pair, columns, palette, height=tall)
+    yield from plot_blocks(
+        slip.plots, setting.plots, width=width, height=setting.plot_height, palette=palette
+    )
     yield _proved(slip, spacing, width, palette)
     yield from _care(slip, spacing, width, palette)
     yield from _conditions(slip, spacing, width, palette)
-
-
-def _heading(slip: Slip, width: float, palette: Palette) -> Block:
-    """Title, shop, customer and machine at the left; tag and its code at the right."""
-    marks: list[Mark] = []
-    right = width
-    if slip.tag_payload:
-        marks.append(
-            TagCodeMark(
-                rect=QRectF(width - TAG_CODE, 0.0, TAG_CODE, TAG_CODE), payload=slip.tag_payload
-            )
-        )
-        right -= TAG_CODE + _QUIET
-    tag_width = 0.0
-    if slip.tag:
-        style = Style(px=23, weight=800, color=palette.ink, align=RIGHT)
-        text, style = fit(slip.tag, 0.3 * width, style)
-        hint_style = Style(px=17, color=palette.ink, align=RIGHT)
-        hint = wrap(slip.tag_hint, 190.0, hint_style)
-        baseline = TAG_CODE - 8.0 - 23.0 * len(hint)
-        marks.append(TextMark(x=right, baseline=baseline, text=text, style=style))
-        tag_width = style.width(text)
-        for row, shown in enumerate(hint, start=1):
-            mark = TextMark(x=right, baseline=baseline + 24.0 * row, text=shown, style=hint_style)
-            marks.append(mark)
-            tag_width = max(tag_width, mark.rect.width())
-    room = right - tag_width - 24.0
-    y = 30.0
-    title = Style(px=34, weight=800, color=palette.ink)
-    shown, title = fit(slip.title, room, title)
-    marks.append(TextMark(x=0.0, baseline=y, text=shown, style=title))
-    if slip.draft_text:
-        draft = Style(px=18, weight=700, color=palette.ink)
-        left = title.width(shown) + 30.0
-        words, draft = fit(slip.draft_text, room - left - 24.0, draft)
-        frame = QRectF(left - 12.0, y - 27.0, draft.width(words) + 24.0, 34.0)
-        marks.append(BoxMark(rect=frame))
-        marks.append(TextMark(x=left, baseline=y - 4.0, text=words, style=draft))
-    plain = Style(px=19, color=palette.ink)
-    machine = " · ".join(text for text in (slip.unit_text, slip.engine_text) if text)
-    subtitle = slip.subtitle
-    if slip.date_text and slip.date_text not in subtitle:
-        subtitle = " · ".join(text for text in (subtitle, slip.date_text) if text)
-    for text, style, before in (
-        (subtitle, plain, 35.0),
-        (slip.customer, Style(px=24, weight=800, color=palette.ink), 40.0),
-        (machine, plain, 30.0),
-    ):
-        if not text:
-            continue
-        y += before
-        rows, y = paragraph(text, style, x=0.0, baseline=y, width=room, leading=25.0)
-        marks += rows
-    return Block(max(TAG_CODE + 8.0 if slip.tag_payload else 0.0, y + 8.0), tuple(marks))
-
-
-def _said(slip: Slip, spacing: Spacing, width: float, palette: Palette) -> Iterator[Block]:
-    """What the customer said and the visit in short, framed."""
-    bold, plain = Style(px=21, weight=800, color=palette.ink), Style(px=21, color=palette.ink)
-    marks: list[Mark] = []
-    top = spacing.section * 0.6
-    y = top
-    for label, text in ((slip.said_label, slip.said), (slip.in_short_label, slip.in_short)):
-        if not text:
-            continue
-        rows, y = paragraph(
-            text,
-            plain,
-            x=20.0,
-            baseline=y + spacing.leading + 3.0,
-            width=width - 40.0,
-            leading=spacing.leading + 1.0,
-            lead=(label, bold),
-        )
-        marks += rows
-    if marks:
-        bottom = y + 0.62 * spacing.leading
-        frame = BoxMark(rect=QRectF(1.0, top, width - 2.0, bottom - top), width=2.4)
-        yield Block(bottom, (frame, *marks))
 
 
 def _title(title: str, hint: str, spacing: Spacing, width: float, *, palette: Palette) -> Block:

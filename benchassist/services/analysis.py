@@ -4,8 +4,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-import numpy as np
-
 from benchassist.core.engine_run import analyse_speed
 from benchassist.core.heat_run import analyse_heat
 from benchassist.core.procedure import Check, CheckKind
@@ -18,15 +16,19 @@ from benchassist.core.run_finding import (
     IdleCycle,
     SpeedLevel,
 )
+from benchassist.core.samples import Samples
 from benchassist.core.speed import rpm_per_hertz
 from benchassist.errors import InputError
 from benchassist.services.engine_text import engine_words
 from benchassist.services.heat_text import heat_words
 from benchassist.services.run_file import RunFile, read_run_file
+from benchassist.services.run_time import evened
 from benchassist.services.run_words import RunWords
 from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
+HEAT: Final = (Quantity.RESISTANCE,)
+SPEED: Final = (Quantity.FREQUENCY, Quantity.SPEED)
 FOLLOWS_COPPER: Final = frozenset({HeatedPart.WINDING})
 
 
@@ -61,31 +63,34 @@ class SpeedRequest:
             )
 
 
+def read_heat(path: Path) -> RunFile:
+    """A log of ohms. Raises InputError where no row can be used."""
+    return evened(read_run_file(path, HEAT))
+
+
 def heat_finding(log: RunFile, part: HeatedPart) -> HeatFinding:
     """What a heat run's log holds."""
     return analyse_heat(log.samples, log.celsius, part)
 
 
-def read_heat(path: Path) -> RunFile:
-    """A log of ohms. Raises InputError where no row can be used."""
-    return read_run_file(path, (Quantity.RESISTANCE,))
-
-
 def read_speed(path: Path, request: SpeedRequest) -> tuple[RunFile, EngineFinding]:
     """A log of hertz or rpm, and what it holds. Raises InputError where no row can be used."""
-    log = read_run_file(path, (Quantity.FREQUENCY, Quantity.SPEED))
+    log = evened(read_run_file(path, SPEED))
+    return log, speed_finding(log, request)
+
+
+def speed_finding(log: RunFile, request: SpeedRequest) -> EngineFinding:
+    """What a log of speeds holds."""
+    rpm = speeds_of(log, request)
+    return analyse_speed(rpm.t_s, rpm.value, rpm.resolution, low=request.low, high=request.high)
+
+
+def speeds_of(log: RunFile, request: SpeedRequest) -> Samples:
+    """The samples of a log of speeds in rpm."""
     is_hertz = log.quantity is Quantity.FREQUENCY
     factor = rpm_per_hertz(request.pulses_per_rev) if is_hertz else 1.0
-    shown = np.isfinite(log.samples.value)
     samples = log.samples
-    finding = analyse_speed(
-        samples.t_s[shown],
-        samples.value[shown] * factor,
-        samples.resolution[shown] * factor,
-        low=request.low,
-        high=request.high,
-    )
-    return log, finding
+    return Samples(samples.t_s, samples.value * factor, samples.resolution * factor)
 
 
 def heat_report(log: RunFile, finding: HeatFinding, part: HeatedPart) -> dict[str, object]:
@@ -109,7 +114,6 @@ def heat_report(log: RunFile, finding: HeatFinding, part: HeatedPart) -> dict[st
 def speed_report(log: RunFile, finding: EngineFinding) -> dict[str, object]:
     """The object of `analyse speed`."""
     hunting = finding.hunting
-    overloads = int(np.count_nonzero(~np.isfinite(log.samples.value)))
     return {
         "levels": {"low": _level(finding.low), "high": _level(finding.high)},
         "cycles": [_cycle(cycle) for cycle in finding.cycles],
@@ -119,10 +123,7 @@ def speed_report(log: RunFile, finding: EngineFinding) -> dict[str, object]:
             "period_s": hunting.period_s,
             "amplitude_rpm": hunting.amplitude_rpm,
         },
-        "rows": {
-            "used": len(log.samples) - overloads,
-            "rejected": log.rejected + overloads,
-        },
+        "rows": {"used": len(log.samples), "rejected": log.rejected},
     }
 
 

@@ -6,25 +6,32 @@ Every bad row is told with its line; what can be used is used.
 import csv
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import chain
 from pathlib import Path
-from typing import TextIO
-
-import numpy as np
+from typing import BinaryIO, Final, Protocol
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.samples import Column, Samples
 from benchassist.errors import InputError
 from benchassist.services.row_fault import RowFaults
-from benchassist.services.run_row import Columns, LineRows, Row, RowError, TableRows
+from benchassist.services.run_block import TableBlocks
+from benchassist.services.run_column import Columns, RowFault, Rows
+from benchassist.services.run_json import LineBlocks
+from benchassist.services.run_row import RowError, TableRows, unread
 from benchassist.services.translation import _
+
+BLOCK: Final = 1 << 20
+"""Bytes read at once; a longer line makes its block longer."""
+LONGEST: Final = 16 * BLOCK
+"""Bytes of a line beyond which a file is no log."""
+_MARK: Final = b"\xef\xbb\xbf"
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class RunFile:
     """What a log held. `celsius` is of the samples' length, nan where not known; None for none.
 
-    `faults` tells every bad row with its line; `rejected` counts the rows left out.
+    `faults` tells every bad row with its line; `rejected` counts the rows left out. `spread` counts
+    the rows that had the time of the row before and stand evenly after it now (`run_time`).
     """
 
     name: str
@@ -33,95 +40,147 @@ class RunFile:
     celsius: Column | None
     rejected: int
     faults: tuple[str, ...]
+    spread: int = 0
+
+
+class Blocks(Protocol):
+    """Reads a block of whole lines whose first has a number."""
+
+    def read(self, block: bytes, first_line: int) -> tuple[Rows, list[RowFault]]:
+        """Its rows, and what is told of the others."""
+        ...
 
 
 def read_run_file(path: Path, wanted: Iterable[Quantity]) -> RunFile:
     """Read a log. Raises InputError where the file cannot be read or holds no usable row."""
-    columns, faults = Columns(frozenset(wanted)), RowFaults(path.name)
-    rejected = 0
-    try:
-        with path.open(encoding="utf-8-sig", errors="replace", newline="") as file:
-            for line, row in _rows(file, frozenset(wanted)):
-                if isinstance(row, RowError):
-                    rejected += _told(faults, line, row)
-                    continue
-                try:
-                    columns.keep(row)
-                except RowError as error:
-                    rejected += _told(faults, line, error)
-                    continue
-                if row.note:
-                    faults.add(line, row.note.split("'", 1)[0], row.note)
-    except OSError as error:
-        raise InputError(
-            _("{path}: {why}; name a log file").format(path=path, why=error.strerror or error)
-        ) from error
-    if columns.quantity is None:
-        told = faults.lines()
-        why = told[0] if told else _("{name}: the file holds no rows").format(name=path.name)
-        more = _(" ({n} rows, none usable)").format(n=rejected) if rejected > 1 else ""
-        raise InputError(why + more)
-    celsius = np.frombuffer(columns.celsius)
-    return RunFile(
-        name=path.name,
-        quantity=columns.quantity,
-        samples=Samples(
-            np.frombuffer(columns.t_s),
-            np.frombuffer(columns.value),
-            np.frombuffer(columns.resolution),
-        ),
-        celsius=None if bool(np.isnan(celsius).all()) else celsius,
-        rejected=rejected,
-        faults=tuple(faults.lines()),
-    )
+    reading = RunReading(path, wanted)
+    for _share in reading.parts():
+        pass
+    return reading.result()
 
 
-def _told(faults: RowFaults, line: int, error: RowError) -> int:
-    faults.add(line, error.kind, str(error))
-    return 1
+class RunReading:
+    """A log that is read part by part, so that somebody can watch, or stop."""
 
+    def __init__(self, path: Path, wanted: Iterable[Quantity]) -> None:
+        self._path = path
+        self._wanted = frozenset(wanted)
+        self._columns = Columns(self._wanted)
+        self._faults = RowFaults(path.name)
+        self._rejected = 0
 
-def _rows(file: TextIO, wanted: frozenset[Quantity]) -> Iterator[tuple[int, Row | RowError]]:
-    """Every row with its line, in either form; blank lines are no rows."""
-    first = file.readline()
-    if first.lstrip().startswith("{"):
-        yield from _json_lines(first, file, wanted)
-    else:
-        yield from _table(first, file)
+    @property
+    def rows(self) -> int:
+        """Rows used so far."""
+        return self._columns.used
 
+    @property
+    def rejected(self) -> int:
+        """Rows left out so far."""
+        return self._columns.rejected + self._rejected
 
-def _json_lines(
-    first: str, file: TextIO, wanted: frozenset[Quantity]
-) -> Iterator[tuple[int, Row | RowError]]:
-    rows = LineRows(wanted)
-    for number, text in enumerate(chain((first,), file), start=1):
-        if not text.strip():
-            continue
+    def parts(self) -> Iterator[float]:
+        """Read on; gives the share of the file that is read, up to 1.
+
+        Raises InputError where the file cannot be read.
+        """
         try:
-            row = rows.read(text)
+            size = max(1, self._path.stat().st_size)
+            with self._path.open("rb") as file:
+                yield from self._read(file, size)
+        except OSError as error:
+            raise InputError(
+                _("{path}: {why}; name a log file").format(
+                    path=self._path, why=error.strerror or error
+                )
+            ) from error
+
+    def _read(self, file: BinaryIO, size: int) -> Iterator[float]:
+        blocks: Blocks | None = None
+        line, done = 1, 0
+        for block in _blocks(file, self._path.name):
+            done += len(block)
+            rest = block
+            if blocks is None:
+                rest = block.removeprefix(_MARK)
+                head, _end, after = rest.partition(b"\n")
+                if head.lstrip().startswith(b"{"):
+                    blocks = LineBlocks(self._wanted)
+                else:
+                    blocks = self._table(head)
+                    line, rest = 2, after
+                if blocks is None:
+                    return
+            if rest:
+                self._keep(*blocks.read(rest, line))
+                line += rest.count(b"\n")
+            yield min(1.0, done / size)
+
+    def _table(self, head: bytes) -> TableBlocks | None:
+        """By its header; None where it is blank or says that this is no log, which is told."""
+        text = head.decode("utf-8", errors="replace")
+        if not text.strip():
+            return None
+        try:
+            return TableBlocks(TableRows(next(csv.reader([text]))))
         except RowError as error:
-            yield number, error
-        else:
-            if row is not None:
-                yield number, row
-
-
-def _table(first: str, file: TextIO) -> Iterator[tuple[int, Row | RowError]]:
-    if not first.strip():
-        return
-    try:
-        rows = TableRows(next(csv.reader([first])))
-    except RowError as error:
-        yield 1, error
-        return
-    # Quotes do not reach over line ends here: one line is one row, whatever stands in it.
-    for number, text in enumerate(file, start=2):
-        if not text.strip():
-            continue
-        try:
-            cells = next(csv.reader([text])) if '"' in text else text.split(",")
-            yield number, rows.read(cells)
+            self._faults.add(1, error.kind, str(error))
         except csv.Error as error:
-            yield number, RowError("csv", _("the row cannot be read: {why}").format(why=error))
-        except RowError as error:
-            yield number, error
+            self._faults.add(1, "csv", unread(error))
+        self._rejected += 1
+        return None
+
+    def _keep(self, rows: Rows, faults: list[RowFault]) -> None:
+        self._rejected += len(faults)
+        more = self._columns.keep(rows)
+        told = sorted([*faults, *more], key=_line_of) if more else faults
+        for fault in told:
+            self._faults.add(*fault)
+
+    def result(self) -> RunFile:
+        """What it held. Raises InputError where no row could be used."""
+        columns, told, name = self._columns, self._faults.lines(), self._path.name
+        if columns.quantity is None or not columns.used:
+            why = told[0] if told else _("{name}: the file holds no rows").format(name=name)
+            n = self.rejected
+            raise InputError(why + (_(" ({n} rows, none usable)").format(n=n) if n > 1 else ""))
+        return RunFile(
+            name=name,
+            quantity=columns.quantity,
+            samples=columns.samples(),
+            celsius=columns.celsius(),
+            rejected=self.rejected,
+            faults=tuple(told),
+        )
+
+
+def _line_of(fault: RowFault) -> int:
+    return fault.line
+
+
+def _blocks(file: BinaryIO, name: str) -> Iterator[bytes]:
+    """The file in blocks of whole lines, each line ended by one line feed, whatever ended it.
+
+    Raises InputError where a line has no end.
+    """
+    rest = b""
+    while True:
+        chunk = file.read(BLOCK)
+        text = rest + chunk
+        if not chunk:
+            if text:
+                yield _fed(text) if text.endswith((b"\n", b"\r")) else _fed(text) + b"\n"
+            return
+        if len(text) - len(chunk) > LONGEST:
+            raise InputError(_("{name}: a line without end; name a log file").format(name=name))
+        # A return at the very end may be half of a line's end.
+        cut = 1 + max(text.rfind(b"\n"), text.rfind(b"\r", 0, len(text) - 1))
+        rest = text[cut:]
+        if cut:
+            yield _fed(text[:cut])
+
+
+def _fed(text: bytes) -> bytes:
+    if b"\r" not in text:
+        return text
+    return text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from benchassist.core.entry import Did, RunEnded
+from benchassist.core.entry import Did, RunEnded, Taken
 from benchassist.core.run_log import runs_at
 from benchassist.core.slip import Pair, SlipPlot
 from benchassist.core.visit import Visit
@@ -28,6 +28,20 @@ def was_hot(ended: RunEnded) -> bool:
     """Whether a run saw its part hot."""
     hottest = ended.heat.hottest if ended.heat is not None else None
     return hottest is not None and hottest >= HOT_FROM
+
+
+def is_hot(taken: Taken) -> bool:
+    """Whether a reading was taken of a hot part."""
+    temperature = taken.conditions.part_temperature
+    return temperature is not None and temperature.celsius >= HOT_FROM
+
+
+def hot_text(hot: list[str]) -> str:
+    """What the readings say of a fault that shows only hot: less than one would like."""
+    if not hot:
+        return _("Nothing was measured hot: a fault that shows only hot is not ruled out.")
+    text = _("Measured hot: {names} only. Elsewhere a fault that shows only hot is not ruled out.")
+    return text.format(names=", ".join(hot))
 
 
 def runs_in_short(visit: Visit, units: UnitChoice) -> list[str]:
@@ -84,8 +98,11 @@ def run_plots(visit: Visit, units: UnitChoice, runs: RunStore | None) -> Iterabl
                 continue
             words = ended_words(visit, ended, units)
             caption = heard_text(check, words)
+            name = f"{check.title}, {when.lower()}" if when else check.title
+            elsewhere = _("{name}: no room for its plot here; it is kept with this visit, ask us.")
             yield SlipPlot(
                 title=check.title,
                 plot=plot,
                 caption=f"{when}: {caption[:1].lower()}{caption[1:]}" if when else caption,
+                elsewhere=elsewhere.format(name=name),
             )

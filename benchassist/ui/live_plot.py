@@ -118,7 +118,7 @@ class LivePlot(Part[RunPlot]):
         """The plot in its detail; a ring where the focus is."""
         if self._stale:
             self._load()
-        inner = room.adjusted(2.0, 0.0, -2.0, 0.0)
+        inner = room.adjusted(2.0, 4.0, -2.0, -2.0)
         self._layout = draw_run_plot(painter, inner, self.shown, palette, cursor=self.reading)
         if self.hasFocus():
             painter.setPen(QPen(QColor(palette.live), 3.0))

@@ -272,14 +272,18 @@ def _ask_pint(name: str) -> Unit | None:
     registry = _registry()
     try:
         unit = registry.parse_units(name)
-    except (pint.errors.UndefinedUnitError, pint.errors.DefinitionSyntaxError):
+    except (pint.errors.UndefinedUnitError, pint.errors.DefinitionSyntaxError, ValueError):
+        # A ValueError where it reads a number in it: "nan" is one to pint.
         return None
     for quantity, base in BASE_UNIT.items():
         if quantity in {Quantity.FREQUENCY, Quantity.SPEED}:
             continue
         if unit.is_compatible_with(registry.parse_units(_BASE_OF_PINT.get(base, base))):
             target = _BASE_OF_PINT.get(base, base)
-            zero, one = (float(registry.Quantity(n, unit).to(target).magnitude) for n in (0.0, 1.0))
+            try:
+                zero, one = (float(registry.Quantity(n, unit).m_as(target)) for n in (0.0, 1.0))
+            except pint.errors.DimensionalityError:
+                return None  # a difference of temperatures is none
             factor = Decimal(repr(one - zero)) if zero else Decimal(repr(one))
             return Unit(name, quantity, factor, str(unit), offset=Decimal(repr(zero)))
     return None

@@ -185,3 +185,18 @@ def test_it_needs_neither_a_window_nor_a_shop(program: Program, tmp_path: Path) 
     done = program("analyse", "heat", write(tmp_path, heating(opens=False)), "--json")
     for package in ("PySide6", "sqlalchemy", "serial"):
         assert not done.has_loaded(package)
+
+
+def test_whole_seconds_of_a_fast_meter_are_spread_and_told(
+    program: Program, tmp_path: Path
+) -> None:
+    """Four rows a second with whole seconds: one line says so, and no step is made up."""
+    rows = [f"{i // 4},{6500 + i // 20},ohm" for i in range(2000)]
+    path = write(tmp_path, "\n".join(["t_s,value,unit", *rows]))
+    done = program("analyse", "heat", path, "--json")
+    assert done.code == 0
+    assert done.err.splitlines() == [
+        "1500 rows have the time of the row before: spread evenly up to the next time"
+    ]
+    assert done.json["rows"] == {"used": 2000, "rejected": 0}
+    assert done.json["events"] == []

@@ -158,3 +158,10 @@ def test_the_readings_way_never_imports_pint() -> None:
         "assert 'pint' not in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", program], check=True)
+
+
+@pytest.mark.parametrize("text", ["nan", "delta_degC", "delta_degree_Fahrenheit"])
+def test_what_pint_reads_otherwise_is_no_unit(text: str) -> None:
+    """A number that pint finds in a name, a difference of temperatures: told, never a traceback."""
+    with pytest.raises(UnitError, match="no unit this program knows"):
+        find_unit(text)
