@@ -3,144 +3,134 @@
 The window paints the view and hands every key back; nothing here knows of a window.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Callable, Mapping
+from typing import Final, TypeVar
 
-from benchassist.core.quantity import Quantity
+from benchassist.core.procedure import Check, CheckKind
+from benchassist.core.run import RunKind
 from benchassist.errors import LinkError
+from benchassist.practice.bay import State, groups
 from benchassist.practice.bench import DEFAULT_CASE, PracticeBench
+from benchassist.practice.deed import (
+    CASES,
+    CLIPPED_BY,
+    ENGINE_CASES,
+    HOT_AT_ONCE,
+    HOT_CASES,
+    LOADS,
+    PACES,
+    PLACES,
+    TABS,
+    THROTTLES,
+    TOUCHED_BY,
+    Bay,
+    Deed,
+    Group,
+    HandsView,
+)
+from benchassist.practice.eyes import Eyes
 from benchassist.practice.hand import LIFT, SHORT, Hand
-from benchassist.practice.parts import SHOP_CELSIUS
-from benchassist.services.needs import Clock
+from benchassist.practice.oven import SHOP_CELSIUS
+from benchassist.practice.parts import CLAMP
 from benchassist.services.translation import _
-from benchassist.units import UnitChoice, scaled
+from benchassist.units import UnitChoice
 
-HOT: Final = (45.0, 70.0, 90.0)
-HOTTEST: Final = HOT[-1]
-RAMP_S: Final = 60.0
-
-PLACES: Final = {
-    LIFT: _("Nothing"),
-    SHORT: _("Each other"),
-    "leads": _("Each other"),
-    "coil_primary": _("Coil primary"),
-    "coil_secondary": _("Coil secondary"),
-    "cap": _("Plug cap"),
-    "path": _("Whole path"),
-    "plug_resistor": _("Spark plug"),
-    "stop_insulation": _("Stop wire"),
-    "stop_switch": _("Stop switch"),
-    "low_oil": _("Low-oil switch"),
-    "self_check": _("Known resistor"),
-    "idle_low": _("Low speed"),
-    "idle_high": _("High speed"),
+T = TypeVar("T")
+BAY_OF: Final = {
+    RunKind.HEAT: Bay.HEAT,
+    RunKind.ENGINE: Bay.ENGINE,
+    RunKind.TANK: Bay.ENGINE,
+    RunKind.DRILL: Bay.ENGINE,
 }
-"""What the probes can touch, in the words of the trade."""
-TOUCHED_BY: Final = {
-    "1": "coil_primary",
-    "2": "coil_secondary",
-    "3": "cap",
-    "4": "path",
-    "5": "plug_resistor",
-    "6": "stop_insulation",
-    "7": "stop_switch",
-    "8": "low_oil",
-    "K": "self_check",
-    "9": "idle_low",
-    "0": "idle_high",
-}
-CASES: Final = {
-    "Z": ("sound", _("Sound")),
-    "X": ("coil-opens-hot", _("Coil opens hot")),
-    "C": ("cap-high", _("Cap high")),
-    "V": ("stop-wire-leaks", _("Stop wire leaks")),
-    "B": ("broken-lead", _("Broken lead")),
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Deed:
-    """One thing to do, with its key; `stands` where it is so now."""
-
-    press: str
-    text: str
-    stands: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
-    """Deeds of one kind under a title, so many in a row; `note` says how things stand."""
-
-    title: str
-    note: str = ""
-    columns: int
-    deeds: tuple[Deed, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HandsView:
-    """All that the window shows. `trouble`: why the last deed was refused, empty if it was done."""
-
-    holds: str
-    manner: str
-    trouble: str
-    groups: tuple[Group, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Warmth:
-    """Where the parts' temperature goes (celsius) and when it is there (monotonic seconds)."""
-
-    celsius: float
-    at_s: float
-    slowly: bool = False
+Does = Callable[[], None]
 
 
 class HandsDesk:
-    """Moves the probes, warms the parts, puts faults in and handles the meter. `act` by key."""
+    """Moves the probes, warms the parts, runs the engine, puts faults in. `act` by key.
+
+    `units` says which units the shop has now.
+    """
 
     def __init__(
         self,
         hand: Hand,
         practice: PracticeBench,
         *,
-        clock: Clock,
-        units: UnitChoice,
+        units: Callable[[], UnitChoice],
         case: str = DEFAULT_CASE,
+        engine: str = "sound",
     ) -> None:
         self._hand = hand
         self._practice = practice
-        self._clock = clock
         self._units = units
-        self._case = case
-        self._warmth = Warmth(SHOP_CELSIUS, clock.monotonic())
-        self._unplugged = self._on_hold = self._low_battery = False
+        self.case, self.engine = case, engine
+        self._eyes = Eyes(practice, units)
+        self._put: float | None = SHOP_CELSIUS
+        """Celsius at which the parts were put at once; None once they were warmed or cooled."""
+        self._unplugged = self._no_thermometer = self._on_hold = self._low_battery = False
         self._trouble = ""
-        shop, hottest = SHOP_CELSIUS, HOTTEST
-        self._deeds: dict[str, Callable[[], None]] = {
+        self._bay = Bay.PROBES
+        self._at = ""
+        ways: dict[str, Does] = {
+            **{press: self._turning(bay) for press, (bay, _text) in TABS.items()},
             "F": hand.let_go,
             "L": lambda: hand.take_over(LIFT),
-            "T": lambda: hand.take_over(SHORT),
-            **{press: self._touching(key) for press, key in TOUCHED_BY.items()},
-            "Q": lambda: self._warm(shop),
-            **{press: self._warming(t) for press, t in zip("WER", HOT, strict=True)},
-            "A": lambda: self._warm(hottest, slowly=True),
-            "S": lambda: self._warm(shop, slowly=True),
-            **{press: self._changing(case) for press, (case, _text) in CASES.items()},
             "P": self._plug,
+        }
+        self._deeds: Mapping[Bay, Mapping[str, Does]] = {
+            Bay.PROBES: ways | self._at_probes(),
+            Bay.HEAT: ways | self._at_heat(),
+            Bay.ENGINE: ways | self._at_engine(),
+        }
+
+    def _at_probes(self) -> dict[str, Does]:
+        return {
+            "T": lambda: self._hand.take_over(SHORT),
+            **self._each(TOUCHED_BY, self._hand.take_over),
+            **self._each(CASES, lambda case: self._change(case[0])),
             "H": self._hold,
             "Y": self._battery,
         }
 
+    def _at_heat(self) -> dict[str, Does]:
+        return {
+            **self._each(CLIPPED_BY, self._hand.take_over),
+            "A": lambda: self._heat(on=True),
+            "S": lambda: self._heat(on=False),
+            "W": lambda: self._warm(SHOP_CELSIUS),
+            **self._each(HOT_AT_ONCE, self._warm),
+            **self._each(PACES, lambda pace: self._practice.hurry(pace[0])),
+            **self._each(HOT_CASES, lambda case: self._change(case[0])),
+            "1": self._plug_thermometer,
+        }
+
+    def _at_engine(self) -> dict[str, Does]:
+        return {
+            "O": lambda: self._hand.take_over(CLAMP),
+            "A": self._practice.start,
+            "S": self._practice.stop,
+            "V": lambda: self._practice.bleed(on=not self._practice.sight.bleeds),
+            **self._each(THROTTLES, lambda place: self._practice.throttle(place[0])),
+            **self._each(LOADS, lambda share: self._practice.load(share[0])),
+            **self._each(PACES, lambda pace: self._practice.hurry(pace[0])),
+            **self._each(ENGINE_CASES, lambda case: self._change_engine(case[0])),
+        }
+
+    @staticmethod
+    def _each(given: Mapping[str, T], do: Callable[[T], None]) -> dict[str, Does]:
+        def doing(what: T) -> Does:
+            return lambda: do(what)
+
+        return {press: doing(what) for press, what in given.items()}
+
     # --- doing ----------------------------------------------------------------------------------
 
     def act(self, press: str) -> bool:
-        """Do what a key stands for; False where it stands for nothing.
+        """Do what a key stands for here; False where it stands for nothing.
 
         What the practice meter refuses is one line in the view.
         """
-        deed = self._deeds.get(press)
+        deed = self._deeds[self._bay].get(press)
         if deed is None:
             return False
         self._trouble = ""
@@ -151,28 +141,53 @@ class HandsDesk:
         return True
 
     def leave(self) -> None:
-        """Put everything back that only this desk can: probes follow, lead in, no sign showing."""
-        wrong = (("P", self._unplugged), ("H", self._on_hold), ("Y", self._low_battery))
-        for press in ("F", *(press for press, is_so in wrong if is_so)):
-            self.act(press)
+        """Put everything back that only this desk can: probes follow, leads in, no sign showing."""
+        self._hand.let_go()
+        wrong = (
+            (self._unplugged, self._plug),
+            (self._no_thermometer, self._plug_thermometer),
+            (self._on_hold, self._hold),
+            (self._low_battery, self._battery),
+        )
+        self._trouble = ""
+        for is_so, undo in wrong:
+            try:
+                if is_so:
+                    undo()
+            except LinkError as error:
+                self._trouble = str(error)
 
-    def _touching(self, key: str) -> Callable[[], None]:
-        return lambda: self._hand.take_over(key)
+    def _turning(self, bay: Bay) -> Does:
+        def turn() -> None:
+            self._bay = bay
 
-    def _warming(self, celsius: float) -> Callable[[], None]:
-        return lambda: self._warm(celsius)
+        return turn
 
-    def _changing(self, case: str) -> Callable[[], None]:
-        return lambda: self._change(case)
+    def _follow(self, check: Check | None) -> None:
+        """Turn to the bay of a step that has just come up."""
+        if check is None or check.key == self._at:
+            return
+        self._at = check.key
+        if not self._hand.by_itself:
+            return
+        is_run = check.kind is CheckKind.RUN and check.run is not None
+        self._bay = BAY_OF[check.run.kind] if is_run and check.run else Bay.PROBES
 
-    def _warm(self, celsius: float, *, slowly: bool = False) -> None:
-        over_s = RAMP_S if slowly else 0.0
-        self._practice.temperature(celsius, over_s=over_s)
-        self._warmth = Warmth(celsius, self._clock.monotonic() + over_s, slowly)
+    def _warm(self, celsius: float) -> None:
+        self._practice.temperature(celsius)
+        self._put = celsius
+
+    def _heat(self, *, on: bool) -> None:
+        self._practice.heat(on=on)
+        self._put = None
 
     def _change(self, case: str) -> None:
         self._practice.change_case(case)
-        self._case = case
+        self.case = case
+
+    def _change_engine(self, case: str) -> None:
+        self._practice.change_engine(case)
+        self.engine = case
 
     def _plug(self) -> None:
         if self._unplugged:
@@ -180,6 +195,13 @@ class HandsDesk:
         else:
             self._practice.unplug()
         self._unplugged = not self._unplugged
+
+    def _plug_thermometer(self) -> None:
+        if self._no_thermometer:
+            self._practice.plug_thermometer()
+        else:
+            self._practice.unplug_thermometer()
+        self._no_thermometer = not self._no_thermometer
 
     def _hold(self) -> None:
         self._practice.hold(on=not self._on_hold)
@@ -192,74 +214,35 @@ class HandsDesk:
     # --- showing --------------------------------------------------------------------------------
 
     def view(self) -> HandsView:
-        """How everything stands now."""
+        """How everything stands now; a step that has come up turns to its bay."""
         hand = self._hand
+        self._follow(hand.check)
+        seen = self._eyes.seen(hand, self.case)
+        tabs = (
+            Deed(press=press, text=text, stands=bay is self._bay)
+            for press, (bay, text) in TABS.items()
+        )
         return HandsView(
-            holds=PLACES.get(hand.holds, hand.holds),
+            label=_("You see") if seen else _("The probes hold"),
+            holds=seen or PLACES.get(hand.holds, hand.holds),
             manner=_("follows the step") if hand.by_itself else _("by hand"),
+            reads=self._eyes.engine() if self._bay is Bay.ENGINE else self._eyes.warmth(),
             trouble=self._trouble,
-            groups=(self._probes(), self._temperatures(), self._faults(), self._meter()),
+            bay=self._bay,
+            tabs=Group(title="", deeds=tuple(tabs)),
+            groups=groups(self._bay, self._state()),
         )
 
-    def _probes(self) -> Group:
-        by_hand = "" if self._hand.by_itself else self._hand.holds
-        ways = (
-            Deed(press="F", text=_("Follow the step"), stands=self._hand.by_itself),
-            Deed(press="L", text=_("Lift"), stands=by_hand == LIFT),
-            Deed(press="T", text=_("Hold together"), stands=by_hand == SHORT),
+    def _state(self) -> State:
+        return State(
+            units=self._units(),
+            sight=self._practice.sight,
+            by_hand="" if self._hand.by_itself else self._hand.holds,
+            case=self.case,
+            engine=self.engine,
+            put=self._put,
+            unplugged=self._unplugged,
+            no_thermometer=self._no_thermometer,
+            on_hold=self._on_hold,
+            low_battery=self._low_battery,
         )
-        touches = tuple(
-            Deed(press=press, text=PLACES[key], stands=by_hand == key)
-            for press, key in TOUCHED_BY.items()
-        )
-        return Group(title="", columns=3, deeds=(*ways, *touches))
-
-    def _temperatures(self) -> Group:
-        there = self._warmth.celsius if not self._warmth.slowly else None
-        steps = (("Q", SHOP_CELSIUS), *zip("WER", HOT, strict=True))
-        at_once = [
-            Deed(
-                press=press,
-                text=_("Shop") if press == "Q" else self._degrees(celsius),
-                stands=there == celsius,
-            )
-            for press, celsius in steps
-        ]
-        slow = self._warmth.celsius if self._warmth.slowly else None
-        slowly = (
-            Deed(press="A", text=_("Warm slowly"), stands=slow == HOTTEST),
-            Deed(press="S", text=_("Cool slowly"), stands=slow == SHOP_CELSIUS),
-        )
-        return Group(
-            title=_("Part temperature"),
-            note=self._warmth_text(),
-            columns=3,
-            deeds=(*at_once, *slowly),
-        )
-
-    def _warmth_text(self) -> str:
-        left = self._warmth.at_s - self._clock.monotonic()
-        degrees = self._degrees(self._warmth.celsius)
-        if left <= 0.0:
-            return degrees
-        return _("{degrees} in {left:.0f} s").format(degrees=degrees, left=left)
-
-    def _degrees(self, celsius: float) -> str:
-        return str(scaled(celsius, Quantity.TEMPERATURE, units=self._units))
-
-    def _faults(self) -> Group:
-        deeds = tuple(
-            Deed(press=press, text=text, stands=case == self._case)
-            for press, (case, text) in CASES.items()
-        )
-        return Group(title=_("What is wrong"), columns=3, deeds=deeds)
-
-    def _meter(self) -> Group:
-        pull = _("Push lead in") if self._unplugged else _("Pull the lead")
-        deeds = (
-            Deed(press="P", text=pull, stands=self._unplugged),
-            Deed(press="H", text=_("HOLD"), stands=self._on_hold),
-            Deed(press="Y", text=_("Low battery"), stands=self._low_battery),
-        )
-        note = _("Its lead is out") if self._unplugged else ""
-        return Group(title=_("The meter"), note=note, columns=3, deeds=deeds)

@@ -1,59 +1,37 @@
 """The guided visit: walks the practice bench through the window, on real bytes, and looks about.
 
 It does what a technician does, by keys and by the hands that hold the probes; it pulls the meter's
-lead once, types nonsense once, redoes one reading and sets one gap.
+lead once, types nonsense once or twice, redoes one reading and sets one gap.
 """
 
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import Final, Protocol
+from types import MappingProxyType
+from typing import Final
 
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Taken
-from benchassist.core.procedure import CheckKind
-from benchassist.core.reading import LinkState
+from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.visit import Standing
-from benchassist.errors import BenchError
+from benchassist.practice.guide_play import Play, Window
+from benchassist.practice.guide_run import RunPlayer
+from benchassist.practice.seen import gauged, look
 from benchassist.practice.session import PracticeSession
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import NumberState
+from benchassist.services.translation import _
 
 FLASH_S: Final = 0.2
 """The number flashes for less than that when it is taken."""
-PATIENCE_S: Final = 30.0
-TYPED: Final = {"air_gap": "0.33", "plug_gap": "0.92"}
-"""What the gauges show on the practice engine, in millimetres."""
-GAP_SET: Final = "0.75"
-REDONE: Final = "plug_resistor"
-"""Where a reading is struck and taken again."""
+SET: Final = MappingProxyType(
+    {"plug_gap": (_("plug gap set"), "0.75 mm"), "air_gap": (_("air gap set"), "0.33 mm")}
+)
+"""Gaps that are set and measured again: what is said of it, and what the gauge shows then."""
+REDONE: Final = frozenset({"plug_resistor", "coil_secondary"})
+"""Where a reading is struck and taken again, once."""
 OPEN_S: Final = 0.5
 """Seconds for which an open is looked at before a key takes it."""
-DONE: Final = frozenset({Standing.TAKEN, Standing.LOOKED})
-
-
-class Window(Protocol):
-    """A window that can be driven and photographed."""
-
-    def pump(self, seconds: float, until: Callable[[], bool] = ...) -> bool:
-        """Let it run until something holds, at most so long."""
-        ...
-
-    def press(self, key: str, text: str = "") -> None:
-        """Press a key by its name."""
-        ...
-
-    def type(self, text: str) -> None:
-        """Type a text."""
-        ...
-
-    def go(self, page: str, visit_id: str = "") -> None:
-        """Bring a page to the front."""
-        ...
-
-    def shot(self, path: Path) -> None:
-        """A picture of the window."""
-        ...
+DONE: Final = frozenset({Standing.TAKEN, Standing.LOOKED, Standing.RUN, Standing.SKIPPED})
 
 
 class Guide:
@@ -65,58 +43,68 @@ class Guide:
     def __init__(self, session: PracticeSession, window: Window, screens: Path) -> None:
         self._session = session
         self._window = window
-        self._screens = screens
-        self._shots = 0
-        self._visit_id = ""
+        self._play = Play(session, window, screens)
+        self._runs = RunPlayer(self._play)
+        self._wait, self._shot = self._play.wait, self._play.shot
         self._open_since: float | None = None
+        self._has_redone = self._has_mistyped = False
 
     @property
     def bench(self) -> Bench:
         """The bench of the visit."""
-        return self._session.shop.bench(self._visit_id)
+        return self._play.bench
 
     def play(self) -> str:
         """Walk the visit; returns its id."""
-        self._visit_id = self._session.visit_id
+        shop, visit_id = self._session.shop, self._play.visit_id
         self._window.go("counter")
         self._shot("counter")
         self._window.go("meters")
-        self._wait("the meter's first reading", lambda: self._session.shop.meter.live is not None)
+        self._wait("the meter's first reading", lambda: shop.meter.live is not None)
         self._shot("meters")
-        self._window.go("bench", self._visit_id)
+        self._window.go("bench", visit_id)
+        self._wait("the thermometer's first", lambda: shop.thermometer.live is not None)
         self._shot("opening")
         self._window.press("Return")
         self._wait("leads and known resistor", lambda: self.bench.stage == "checks")
         while (check := self.bench.visit.current) is not None:
-            self._check(check.key)
+            self._check(check)
             if self.bench.visit.next_to_do() is None:
                 break
             self._wait(f"the step after {check.key}", partial(self._left, check.key))
         self._shot("all-taken")
         self._close()
-        return self._visit_id
+        return visit_id
 
     def _left(self, key: str) -> bool:
         return self.bench.visit.current.key != key
 
-    def _check(self, key: str) -> None:
-        check = self.bench.visit.current
+    def _check(self, check: Check) -> None:
+        key = check.key
         if self.bench.asking_option():
             self._shot(f"{key}-asks")
             self._window.press("1")
         match check.kind:
             case CheckKind.LOOK:
                 self._shot(key)
-                self._window.press("1")
+                self._window.press(str((look(check, self._session.hands.case) or 0) + 1))
             case CheckKind.GAUGE:
-                self._gauge(key)
+                self._gauge(check)
             case CheckKind.MEASURE:
                 self._measure(key)
+            case CheckKind.RUN:
+                self._run(check)
+                return
         self._wait(f"an answer at {key}", lambda: self.bench.visit.standing(key) in DONE)
 
+    def _run(self, check: Check) -> None:
+        """Make the run and go on; one that it has no hands for is passed over."""
+        if check.run is None or not self._runs.play(check, check.run):
+            self._shot(f"{check.key}-skipped")
+        if self.bench.visit.next_to_do() is not None:
+            self._window.press("Right")
+
     def _measure(self, key: str) -> None:
-        if key == "cap":
-            self._pull_the_lead()
         self._open_since = None
         while not self._done(key):
             self._wait(
@@ -129,7 +117,8 @@ class Guide:
             self._take_by_key(key)
         self._window.pump(FLASH_S)
         self._shot(f"{key}-taken")
-        if key == REDONE and self._taken_at(key) == 1:
+        if key in REDONE and not self._has_redone:
+            self._has_redone = True
             self._window.press("Backspace")
             self._shot(f"{key}-redo")
             self._measure(key)
@@ -162,29 +151,21 @@ class Guide:
         view = self.bench.view()
         return view.verdict is Verdict.CANNOT_TELL and view.number.state is NumberState.HELD
 
-    def _pull_the_lead(self) -> None:
-        practice, meter = self._session.practice, self._session.shop.meter
-        practice.unplug()
-        self._wait("the link to be missed", lambda: meter.link_state is not LinkState.LIVE)
-        self._shot("meter-lost")
-        practice.plug()
-        self._wait("the link to come back", lambda: meter.live is not None)
-
-    def _gauge(self, key: str) -> None:
-        self._window.press("M")
-        self._window.type("4.7 V")
-        self._window.press("Return")
-        self._shot(f"{key}-nonsense")
-        self._window.press("Esc")
-        self._type(TYPED.get(key, "1"))
-        if key == "plug_gap":
+    def _gauge(self, check: Check) -> None:
+        key = check.key
+        if not self._has_mistyped:
+            self._has_mistyped = True
+            self._play.submit("M", "4.7 V")
+            self._shot(f"{key}-nonsense")
+            self._window.press("Esc")
+        self._type(gauged(check) or "1")
+        if key in SET:
+            said, shown = SET[key]
             self._wait("the gap taken", lambda: self._left(key))
             self._window.press("Up")
             self._wait("the gap again", lambda: not self._left(key))
-            self._window.press("D")
-            self._window.type("plug gap set")
-            self._window.press("Return")
-            self._type(GAP_SET)
+            self._play.submit("D", said)
+            self._type(shown)
             self._wait("the gap set", lambda: not self.bench.visit.awaits_after(key))
 
     def _type(self, text: str) -> None:
@@ -200,15 +181,3 @@ class Guide:
         self._shot("closed")
         self._window.press("P")
         self._shot("slip")
-
-    def _wait(self, what: str, until: Callable[[], bool]) -> None:
-        if not self._window.pump(PATIENCE_S, until):
-            view = self.bench.view()
-            raise BenchError(
-                f"the guided visit waited {PATIENCE_S:.0f} s for {what} at '{view.title}': "
-                f"{view.number.state}, {view.banner or view.number.jaw_word}"
-            )
-
-    def _shot(self, name: str) -> None:
-        self._shots += 1
-        self._window.shot(self._screens / f"{self._shots:02d}-{name}.png")

@@ -1,11 +1,17 @@
 """The technician's hands on the practice bench: the probes follow the check, or are held by hand.
 
-They do what a person does: lift, wait, touch the part, hold still, lift once it is taken.
+They do what a person does: lift, wait, touch the part, hold still, lift once it is taken. For a run
+they put the clip on and leave it there.
 """
 
-from benchassist.core.procedure import CheckKind
+from types import MappingProxyType
+from typing import Final
+
+from benchassist.core.procedure import Check, CheckKind
+from benchassist.core.run import DrillStep, HeatedPart, RunKind
 from benchassist.core.steady import Phase
 from benchassist.practice.bench import PracticeBench, probes_for
+from benchassist.practice.parts import CLAMP
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView, NumberState
 from benchassist.services.stage import Stage
@@ -21,6 +27,16 @@ TAKING = frozenset({NumberState.WRITING, NumberState.TAKEN})
 
 LIFT = "lift"
 SHORT = "short"
+
+CLIPPED: Final = MappingProxyType(
+    {
+        HeatedPart.WINDING: "coil_secondary",
+        HeatedPart.CAP: "cap",
+        HeatedPart.LEAD: "lead",
+        HeatedPart.PATH: "path",
+    }
+)
+"""Where the clip goes for what is warmed."""
 
 
 class Hand:
@@ -39,9 +55,14 @@ class Hand:
         self._taken = False
         self.by_itself = True
         """Whether the probes follow the check."""
+        self.check: Check | None = None
+        """The check that the bench is at; None while it opens or closes a visit."""
+        self.asked: DrillStep | None = None
+        """The step of the quit drill that is asked now."""
 
     def follow(self, bench: Bench, view: BenchView) -> None:
         """Go where the bench wants the probes now."""
+        self._look_at(bench, view)
         if not self.by_itself:
             return
         now = bench.clock.monotonic()
@@ -52,8 +73,19 @@ class Hand:
             self._lifted_at = now
         self._hold(self._wanted(bench, view, now - self._arrived_at))
 
+    def _look_at(self, bench: Bench, view: BenchView) -> None:
+        self.check = bench.visit.current if bench.stage is Stage.CHECKS else None
+        drill = view.run.drill if view.run is not None else None
+        plan = self.check.run if self.check is not None else None
+        self.asked = None
+        if drill is not None and drill.choices and plan is not None:
+            asked = (step for step in plan.drill if step.question == drill.question)
+            self.asked = next(asked, None)
+
     def _wanted(self, bench: Bench, view: BenchView, since: float) -> str:
         check = bench.visit.current
+        if bench.stage is Stage.CHECKS and check.kind is CheckKind.RUN:
+            return LIFT if since < self._reach_s and not bench.run.on else clip_for(check)
         if since < self._reach_s or bench.prompt is not None or bench.visit.closed:
             return LIFT
         if self._lets_go(bench, view):
@@ -109,6 +141,14 @@ class Hand:
     def let_go(self) -> None:
         """Let the probes follow the check again."""
         self.by_itself = True
+
+
+def clip_for(check: Check) -> str:
+    """Where the clip goes for a check that is a run; the probes are lifted where it has none."""
+    plan = check.run
+    if plan is not None and plan.kind is RunKind.HEAT:
+        return CLIPPED[plan.part]
+    return CLAMP if plan is not None and plan.kind is RunKind.ENGINE else LIFT
 
 
 def _place_of(bench: Bench) -> str:

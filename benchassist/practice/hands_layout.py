@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from benchassist.practice.desk import Deed, Group, HandsView
+from benchassist.practice.deed import Deed, Group, HandsView
 
 WIDTH: Final = 376.0
-HEIGHT: Final = 668.0
+HEIGHT: Final = 690.0
 BAR: Final = 76.0
+READS: Final = 50.0
+"""Height of the strip below the tabs: what thermometer and gauges show."""
 EDGE: Final = 10.0
 GAP: Final = 4.0
 TARGET: Final = 46.0
@@ -26,9 +28,13 @@ class Box:
     height: float
 
 
+STRIP: Final = BAR + EDGE + TARGET + GAP
+"""Where the strip begins."""
+
+
 def headings(view: HandsView) -> Iterator[tuple[Group, float]]:
     """Every group and where its heading begins."""
-    y = BAR
+    y = STRIP + READS
     for group in view.groups:
         yield group, y
         rows = -(-len(group.deeds) // group.columns)
@@ -37,7 +43,7 @@ def headings(view: HandsView) -> Iterator[tuple[Group, float]]:
 
 def boxes(view: HandsView, width: float) -> Iterator[tuple[Deed, Box]]:
     """Every deed and its target, in a window that is `width` wide."""
-    for group, y in headings(view):
+    for group, y in ((view.tabs, BAR), *headings(view)):
         step = (width - 2.0 * EDGE + GAP) / group.columns
         for i, deed in enumerate(group.deeds):
             row, column = divmod(i, group.columns)

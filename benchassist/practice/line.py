@@ -1,4 +1,4 @@
-"""Where the simulated meter is plugged in: a pseudo-terminal, and a TCP port if asked for."""
+"""Where a simulated meter is plugged in: a pseudo-terminal, and a TCP port if asked for."""
 
 import contextlib
 import os
@@ -121,3 +121,42 @@ class TcpLine:
         self._clients.remove(client)
         self._selector.unregister(client)
         client.close()
+
+
+class Lead:
+    """A meter's lead: a pseudo-terminal where there are any, a TCP port else or if asked for."""
+
+    def __init__(
+        self, path: Path, selector: selectors.BaseSelector, take: Take, *, tcp: bool
+    ) -> None:
+        self._pty = PtyLine(path, selector, take) if HAS_PTY else None
+        self._tcp = TcpLine(selector, take) if tcp or not HAS_PTY else None
+        self.plug()
+
+    @property
+    def port(self) -> str:
+        """What a link opens."""
+        return str(self._pty.path) if self._pty is not None else str(self.address)
+
+    @property
+    def address(self) -> str | None:
+        """The TCP port, if there is one."""
+        return None if self._tcp is None else self._tcp.address
+
+    def plug(self) -> None:
+        """Push it in; nothing if it is in."""
+        for line in (self._pty, self._tcp):
+            if line is not None:
+                line.plug()
+
+    def unplug(self) -> None:
+        """Pull it out."""
+        for line in (self._pty, self._tcp):
+            if line is not None:
+                line.unplug()
+
+    def send(self, data: bytes) -> None:
+        """What the meter says."""
+        for line in (self._pty, self._tcp):
+            if line is not None:
+                line.send(data)

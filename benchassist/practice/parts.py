@@ -1,7 +1,6 @@
 """Simulated ignition parts: what a meter finds between two points of a made-up engine.
 
-Windings follow the copper law, caps and plugs do not. A hot break opens at one temperature,
-flickers just below it and closes again only well below, as a cracked joint does.
+Windings follow the copper law, caps and plugs do not; what goes wrong hot stands in `hot_fault`.
 """
 
 import math
@@ -13,21 +12,13 @@ from typing import Final
 
 from benchassist.core.copper import ALPHA_20
 from benchassist.core.quantity import Quantity
+from benchassist.errors import InputError
+from benchassist.practice.engine import HIGH, LOW, SPREAD, Engine
+from benchassist.practice.hot_fault import Fault, HotBreak, LooseClip, ShortedTurns, SlowJoint
+from benchassist.practice.oven import Oven
 
 OPEN: Final = math.inf
-SHOP_CELSIUS: Final = 21.0
-FLICKER_K: Final = 1.5
-FLICKER_SHARE: Final = 0.3
-SPEED_SPREAD: Final = 0.0006
-"""Standard deviation of an engine's speed from one reading to the next, relative."""
-
-
-@dataclass(frozen=True, slots=True)
-class HotBreak:
-    """Opens when it gets as hot as `opens`, closes when it has cooled to `closes` (celsius)."""
-
-    opens: float
-    closes: float
+FASTEST_PACE: Final = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +27,7 @@ class Part:
 
     ohm: float
     copper: bool = False
-    hot_break: HotBreak | None = None
+    fault: Fault | None = None
 
     def at(self, celsius: float) -> float:
         """Resistance in ohm at a temperature, its fault aside."""
@@ -49,6 +40,7 @@ SOUND: Final[Mapping[str, Part]] = MappingProxyType(
         "secondary": Part(9_100.0, copper=True),
         "cap": Part(4_900.0),
         "plug": Part(5_100.0),
+        "lead": Part(0.4),
         "stop wire": Part(OPEN),
         "stop switch": Part(0.1),
         "oil switch": Part(OPEN),
@@ -57,14 +49,20 @@ SOUND: Final[Mapping[str, Part]] = MappingProxyType(
     }
 )
 
+SECONDARY: Final = SOUND["secondary"]
 CASES: Final[Mapping[str, Mapping[str, Part]]] = MappingProxyType(
     {
         "sound": SOUND,
-        "coil-opens-hot": {
+        "coil-opens-hot": {**SOUND, "secondary": replace(SECONDARY, fault=HotBreak(68.0, 55.0))},
+        "coil-joint": {**SOUND, "secondary": replace(SECONDARY, fault=SlowJoint(50.0, 0.003))},
+        "coil-turns": {
             **SOUND,
-            "secondary": replace(SOUND["secondary"], hot_break=HotBreak(68.0, 55.0)),
+            "secondary": replace(SECONDARY, fault=ShortedTurns(60.0, 52.0, 0.05)),
         },
+        "clip-loose": {**SOUND, "secondary": replace(SECONDARY, fault=LooseClip(0.04))},
         "cap-high": {**SOUND, "cap": Part(11_400.0)},
+        "cap-drifts": {**SOUND, "cap": replace(SOUND["cap"], fault=SlowJoint(40.0, 0.01))},
+        "cap-opens": {**SOUND, "cap": replace(SOUND["cap"], fault=HotBreak(60.0, 48.0))},
         "stop-wire-leaks": {**SOUND, "stop wire": Part(47_000.0)},
         "broken-lead": {**SOUND, "test leads": Part(OPEN)},
     }
@@ -76,6 +74,7 @@ CIRCUITS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "coil_secondary": ("secondary",),
         "cap": ("cap",),
         "path": ("secondary", "cap"),
+        "lead": ("lead",),
         "plug_resistor": ("plug",),
         "stop_insulation": ("stop wire",),
         "stop_switch": ("stop switch",),
@@ -86,68 +85,80 @@ CIRCUITS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 )
 """Which parts in series lie between the probes, by what they touch."""
 
-SPEEDS: Final[Mapping[str, float]] = MappingProxyType({"idle_low": 1_750.0, "idle_high": 3_540.0})
-"""Revolutions per minute of an engine whose clamp gives one pulse a turn."""
+SPEEDS: Final[Mapping[str, float]] = MappingProxyType({"idle_low": LOW, "idle_high": HIGH})
+"""Revolutions per minute of an engine that runs as it should, at a clamp's one pulse a turn."""
 
 SURFACE: Final = "surface"
-TOUCHES: Final = (*CIRCUITS, *SPEEDS, SURFACE)
+"""The thermometer's tip, on the part."""
+CLAMP: Final = "clamp"
+"""A clamp on the plug lead of the engine, whatever it does."""
+TOUCHES: Final = (*CIRCUITS, *SPEEDS, CLAMP, SURFACE)
 
 
 class PartBench:
-    """The parts of one case at one temperature, and the test leads they are reached with."""
+    """The parts of one case, the box that warms them, the engine, and the test leads."""
 
-    def __init__(self, case: str, seed: int) -> None:
-        self._parts = CASES[case]
+    def __init__(self, case: str, seed: int, *, engine: str = "sound") -> None:
         self._random = random.Random(seed)
-        self._celsius = SHOP_CELSIUS
-        self._broken: set[str] = set()
+        self.oven = Oven()
+        self.engine = Engine(engine, seed)
+        self._set_out(case)
 
     def change(self, case: str) -> None:
-        """Put the parts of another case there, as warm as these are."""
+        """Put the parts of another case there, as warm as these are. Raises InputError."""
+        self._set_out(case)
+
+    def set_pace(self, pace: float) -> None:
+        """Let warming, cooling and pumping go so many times faster than life. Raises InputError."""
+        if not 1.0 <= pace <= FASTEST_PACE:
+            raise InputError(f"Pace {pace}: 1 to {FASTEST_PACE:.0f} would be right")
+        self.oven.pace = self.engine.pace = pace
+
+    def _set_out(self, case: str) -> None:
+        if case not in CASES:
+            raise InputError(f"Case {case}: there are {', '.join(CASES)}")
         self._parts = CASES[case]
-        self._broken.clear()
-        self.celsius = self._celsius
+        self._faults = {
+            name: part.fault.fresh() for name, part in self._parts.items() if part.fault is not None
+        }
+        self._feel()
 
     @property
     def celsius(self) -> float:
         """Temperature of the parts."""
-        return self._celsius
+        return self.oven.celsius
 
     @celsius.setter
     def celsius(self, celsius: float) -> None:
-        self._celsius = celsius
-        for name, part in self._parts.items():
-            if part.hot_break is None:
-                continue
-            if celsius >= part.hot_break.opens:
-                self._broken.add(name)
-            elif celsius <= part.hot_break.closes:
-                self._broken.discard(name)
+        self.oven.celsius = self.oven.shown = celsius
+        self._feel()
+
+    def advance(self, t_s: float) -> None:
+        """Let it be `t_s`: what is warmed gets warmer, what runs runs on."""
+        self.oven.advance(t_s)
+        self.engine.advance(t_s)
+        self._feel()
+
+    def _feel(self) -> None:
+        for fault in self._faults.values():
+            fault.warm(self.oven.celsius)
 
     def quantity(self, touched: str) -> Quantity:
         """What a meter has to be set to for this touch."""
-        if touched in SPEEDS:
+        if touched in SPEEDS or touched == CLAMP:
             return Quantity.FREQUENCY
         return Quantity.TEMPERATURE if touched == SURFACE else Quantity.RESISTANCE
 
     def value(self, touched: str) -> float:
         """Ohm with the test leads in it, hertz or celsius; infinite where nothing conducts."""
         if touched == SURFACE:
-            return self._celsius
+            return self.oven.shown
+        if touched == CLAMP:
+            return self.engine.hertz()
         if touched in SPEEDS:
-            return SPEEDS[touched] / 60.0 * self._random.gauss(1.0, SPEED_SPREAD)
+            return SPEEDS[touched] / 60.0 * self._random.gauss(1.0, SPREAD)
         return sum(self._ohm(name) for name in (*CIRCUITS[touched], "test leads"))
 
     def _ohm(self, name: str) -> float:
-        part = self._parts[name]
-        if name in self._broken or self._flickers(part):
-            return OPEN
-        return part.at(self._celsius)
-
-    def _flickers(self, part: Part) -> bool:
-        hot = part.hot_break
-        return (
-            hot is not None
-            and hot.opens - FLICKER_K <= self._celsius < hot.opens
-            and self._random.random() < FLICKER_SHARE
-        )
+        sound, fault = self._parts[name].at(self.oven.celsius), self._faults.get(name)
+        return sound if fault is None else fault.ohm(sound, self._random)

@@ -1,11 +1,15 @@
-"""The practice bench at work: a shop of its own, a simulated meter linked, a visit to walk."""
+"""The practice bench at work: a shop of its own, simulated meters linked, a visit to walk."""
 
 from collections.abc import Callable
 from dataclasses import replace
 from types import TracebackType
 from typing import Self
 
+from benchassist.core.accuracy import Accuracy, MeterRange
 from benchassist.core.link import LinkRequest
+from benchassist.core.procedure import MeterCard
+from benchassist.core.quantity import Quantity
+from benchassist.core.run_plot import RunPlot
 from benchassist.errors import LinkError, NotFoundError
 from benchassist.practice.bench import DEFAULT_CASE, PracticeBench
 from benchassist.practice.desk import HandsDesk
@@ -14,8 +18,24 @@ from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView
 from benchassist.services.desk import Desks
 from benchassist.services.shop import Shop
+from benchassist.services.translation import _
 
 CARD = "practice"
+THERMOMETER = MeterCard(
+    key="",
+    name=_("Practice thermometer"),
+    source_note=_("Invented figures of the practice bench"),
+    ranges={
+        Quantity.TEMPERATURE: (
+            MeterRange(
+                full_scale=1000.0, resolution=0.1, accuracy=Accuracy(percent=0.5, counts=10.0)
+            ),
+        )
+    },
+)
+DEFAULT_ENGINE = "dies"
+PACE = 20.0
+"""How much faster than life parts and engine warm up, where nobody chose otherwise."""
 
 MACHINE = {
     "tag": "P-001",
@@ -57,25 +77,45 @@ class PracticeBenchDesk:
         """Do what a key asked for."""
         self.bench.act(action, argument)
 
+    def run_window(self, run_id: str, start_s: float, end_s: float, buckets: int) -> RunPlot:
+        """The run in view between two moments."""
+        return self.bench.run_window(run_id, start_s, end_s, buckets)
+
 
 class PracticeSession:
-    """A shop with the simulated meter linked; close it to end the meter. The shop stays open."""
+    """A shop with the simulated meter and thermometer linked; close it to end both.
+
+    The shop stays open.
+    """
 
     def __init__(
-        self, shop: Shop, *, case: str = DEFAULT_CASE, rate_hz: float = 4.0, haste: float = 1.0
+        self,
+        shop: Shop,
+        *,
+        case: str = DEFAULT_CASE,
+        engine: str = DEFAULT_ENGINE,
+        rate_hz: float = 4.0,
+        pace: float = PACE,
+        haste: float = 1.0,
     ) -> None:
         self.shop = shop
         shop.meters.choose_card(CARD)
-        self.practice = PracticeBench(case=case, rate_hz=rate_hz)
+        self.practice = PracticeBench(case=case, engine=engine, rate_hz=rate_hz, pace=pace)
         self.hand = Hand(self.practice, haste=haste)
         self.hands = HandsDesk(
-            self.hand, self.practice, clock=shop.clock, units=shop.units, case=case
+            self.hand, self.practice, units=lambda: shop.units, case=case, engine=engine
         )
         self._visit_id = ""
         self._machine_id = ""
-        shop.meter.connect(LinkRequest(port=self.practice.port, protocol=self.practice.protocol))
+        practice = self.practice
+        shop.meter.connect(LinkRequest(port=practice.port, protocol=practice.protocol))
+        shop.thermometer.connect(
+            LinkRequest(port=practice.thermometer_port, protocol=practice.thermometer_protocol)
+        )
+        shop.thermometer.choose_card(THERMOMETER)
         # A simulated meter has no display to compare with: what it sends is what it shows.
-        shop.meter.keep_match(shop.clock.now())
+        for meter in (shop.meter, shop.thermometer):
+            meter.keep_match(shop.clock.now())
 
     def desks(self, *, bring: Callable[[], None] | None = None) -> Desks:
         """The window's desks; the practice visit comes to the front.
@@ -139,6 +179,7 @@ class PracticeSession:
         self.close()
 
     def close(self) -> None:
-        """Unlink the meter, then end it."""
+        """Unlink the meters, then end them."""
         self.shop.meter.disconnect()
+        self.shop.thermometer.disconnect()
         self.practice.close()

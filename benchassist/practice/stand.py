@@ -1,4 +1,4 @@
-"""The practice bench behind the port: parts, meter, and what the hands do."""
+"""One simulated meter behind its port: what it touches, how it is set, what it sends."""
 
 import math
 from collections import deque
@@ -13,7 +13,7 @@ from benchassist.errors import InputError
 from benchassist.practice.frame import FRAMES
 from benchassist.practice.instrument import Instrument
 from benchassist.practice.meter import RANGES, Face, SimulatedMeter
-from benchassist.practice.parts import CASES, TOUCHES, PartBench
+from benchassist.practice.parts import TOUCHES, PartBench
 
 READ_TAKES_S: Final = 0.1
 LONGEST_COMMAND: Final = 256
@@ -22,17 +22,18 @@ Say = Callable[[bytes], None]
 
 
 class Stand:
-    """One meter and what its probes touch. `say` sends bytes; time comes in as seconds."""
+    """One meter on the parts of a bench. `say` sends bytes; time comes in as seconds."""
 
-    def __init__(self, protocol: str, case: str, *, seed: int, rate_hz: float, say: Say) -> None:
+    def __init__(
+        self, protocol: str, parts: PartBench, *, seed: int, rate_hz: float, say: Say
+    ) -> None:
         if protocol not in RANGES:
             raise InputError(f"Protocol {protocol}: there are {', '.join(RANGES)}")
-        _require_case(case)
         if not 0.1 <= rate_hz <= 1000.0:
             raise InputError(f"Rate {rate_hz} Hz: 0.1 to 1000 would be right")
         self.period_s = 1.0 / rate_hz
         self._say = say
-        self._parts = PartBench(case, seed)
+        self._parts = parts
         self._meter = SimulatedMeter(protocol, seed)
         self._frame = FRAMES.get(protocol)
         self._instrument = Instrument(
@@ -43,7 +44,6 @@ class Stand:
         self._stalled = False
         self._asked = b""
         self._answers: deque[tuple[float, bytes]] = deque()
-        self._ramp: tuple[float, float, float, float] | None = None
         self._face_now = self._face(0.0)
 
     # --- hands ----------------------------------------------------------------------------------
@@ -75,18 +75,6 @@ class Stand:
         """Fix the range that holds this value; None ranges by itself."""
         self._meter.fixed_full_scale = full_scale
 
-    def set_temperature(self, celsius: float, *, over_s: float, t_s: float) -> None:
-        """Warm or cool the parts to there, at once or evenly."""
-        if not math.isfinite(celsius) or not -40.0 <= celsius <= 200.0:
-            raise InputError(f"Temperature {celsius}: -40 to 200 celsius would be right")
-        self._ramp = (t_s, self._parts.celsius, t_s + over_s, celsius)
-        self._warm(t_s)
-
-    def set_case(self, case: str) -> None:
-        """Another case's parts on the bench; probes, meter and temperature stay."""
-        _require_case(case)
-        self._parts.change(case)
-
     def set_stalled(self, *, on: bool) -> None:
         """Say nothing more, the lead still plugged in."""
         self._stalled = on
@@ -95,7 +83,7 @@ class Stand:
 
     def beat(self, t_s: float) -> None:
         """One conversion; a meter that sends by itself sends it."""
-        self._warm(t_s)
+        self._parts.advance(t_s)
         fresh = self._face(t_s)
         held = Flag.HOLD in self._meter.flags
         self._face_now = replace(self._face_now, flags=fresh.flags) if held else fresh
@@ -130,15 +118,6 @@ class Stand:
     def _turn(self, quantity: Quantity) -> None:
         self._meter.quantity = quantity
 
-    def _warm(self, t_s: float) -> None:
-        if self._ramp is None:
-            return
-        start_s, start, end_s, end = self._ramp
-        if t_s >= end_s:
-            self._parts.celsius, self._ramp = end, None
-        else:
-            self._parts.celsius = start + (end - start) * (t_s - start_s) / (end_s - start_s)
-
     def _face(self, t_s: float) -> Face:
         """What shows now: a touch meant for another function shows as nothing connected."""
         set_to = self._meter.quantity
@@ -147,8 +126,3 @@ class Stand:
         if touched is None or self._parts.quantity(touched) is not set_to:
             return self._meter.read(nothing, t_s)
         return self._meter.read(self._parts.value(touched), t_s)
-
-
-def _require_case(case: str) -> None:
-    if case not in CASES:
-        raise InputError(f"Case {case}: there are {', '.join(CASES)}")

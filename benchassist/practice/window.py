@@ -11,26 +11,31 @@ from PySide6.QtGui import (
     QKeyEvent,
     QPainter,
     QPaintEvent,
-    QPen,
     QResizeEvent,
     QShowEvent,
 )
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from benchassist.paint.font import load_fonts
-from benchassist.paint.lettering import CENTRE, RIGHT, Style, draw, draw_fitted, wrap
+from benchassist.paint.key_tile import paint_frame, paint_key_tile
+from benchassist.paint.lettering import RIGHT, Style, draw, draw_fitted, wrap
 from benchassist.paint.palette import DARK, LIGHT, Palette
-from benchassist.paint.stroke import NO_BRUSH, NO_PEN
-from benchassist.practice.desk import Deed, HandsDesk, HandsView
-from benchassist.practice.hands_layout import BAR, EDGE, HEIGHT, WIDTH, boxes, headings
+from benchassist.practice.deed import Deed, HandsView
+from benchassist.practice.desk import HandsDesk
+from benchassist.practice.hands_layout import (
+    BAR,
+    EDGE,
+    HEIGHT,
+    READS,
+    STRIP,
+    WIDTH,
+    boxes,
+    headings,
+)
 from benchassist.services.translation import _
 
 TICK_MS: Final = 200
-NOT_OURS: Final = (
-    Qt.KeyboardModifier.ControlModifier
-    | Qt.KeyboardModifier.AltModifier
-    | Qt.KeyboardModifier.MetaModifier
-)
+NOT_OURS: Final = ~(Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier)
 
 
 def palette_of(theme: str) -> Palette:
@@ -79,14 +84,16 @@ class DeedTile(QAbstractButton):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.scale(scale, scale)
         room = QRectF(0.0, 0.0, self.width() / scale, self.height() / scale)
-        stands = self.deed.stands
-        painter.fillRect(room, QColor(palette.ink if stands else palette.panel))
-        _outline(painter, room, palette.ink if stands else palette.panel_edge, 1.0)
-        _cap(painter, QRectF(6.0, room.center().y() - 14.0, 26.0, 28.0), self.deed.press, palette)
-        color = palette.bench if stands else palette.ink
-        _words(painter, room.adjusted(38.0, 0.0, -3.0, 0.0), self.deed.text, color)
-        if self.hasFocus():
-            _outline(painter, room, palette.live, 3.0)
+        deed, has_focus = self.deed, self.hasFocus()
+        paint_key_tile(
+            painter,
+            room,
+            palette,
+            press=deed.press,
+            text=deed.text,
+            inverted=deed.stands,
+            has_focus=has_focus,
+        )
         painter.end()
 
 
@@ -104,11 +111,9 @@ class HandsWindow(QWidget):
         self._beside = beside
         self._theme = theme
         self.view: HandsView = desk.view()
-        self.tiles = {
-            deed.press: DeedTile(deed, self) for group in self.view.groups for deed in group.deeds
-        }
-        for press, tile in self.tiles.items():
-            tile.clicked.connect(lambda _checked, press=press: self.act(press))
+        self.tiles: dict[str, DeedTile] = {}
+        """What can be pressed now, by key."""
+        self._spare: dict[str, DeedTile] = {}
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self.refresh)
@@ -150,12 +155,15 @@ class HandsWindow(QWidget):
         view = self._desk.view()
         if view == self.view:
             return
+        moved = [d.press for d in _deeds(view)] != [d.press for d in _deeds(self.view)]
         self.view = view
-        self.setAccessibleDescription(f"{_('The probes hold')}: {view.holds}, {view.manner}")
-        for group in view.groups:
-            for deed in group.deeds:
-                if self.tiles[deed.press].deed != deed:
-                    self.tiles[deed.press].put(deed)
+        label, text = view.reads
+        self.setAccessibleDescription(f"{view.label}: {view.holds}, {view.manner}. {label}: {text}")
+        if moved:
+            self._place()
+        for deed in _deeds(view):
+            if self.tiles[deed.press].deed != deed:
+                self.tiles[deed.press].put(deed)
         self.update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -173,10 +181,23 @@ class HandsWindow(QWidget):
 
     def _place(self) -> None:
         s = self.scale
+        self._spare |= self.tiles
+        self.tiles = {deed.press: self._tile(deed) for deed in _deeds(self.view)}
+        for press, tile in self._spare.items():
+            tile.setVisible(press in self.tiles)
         for deed, box in boxes(self.view, self.width() / s):
             corner = QPointF(box.x * s, box.y * s).toPoint()
             size = QSizeF(box.width * s, box.height * s).toSize()
             self.tiles[deed.press].setGeometry(QRect(corner, size))
+
+    def _tile(self, deed: Deed) -> DeedTile:
+        """The tile of a key, made when it is first needed."""
+        tile = self._spare.get(deed.press)
+        if tile is None:
+            tile = DeedTile(deed, self)
+            tile.clicked.connect(lambda _checked, press=deed.press: self.act(press))
+            self._spare[deed.press] = tile
+        return tile
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """The bar with what the probes hold, and the headings."""
@@ -188,6 +209,7 @@ class HandsWindow(QWidget):
         wide = self.width() / s
         painter.fillRect(QRectF(0.0, 0.0, wide, BAR), QColor(palette.bar))
         self._paint_bar(painter, wide - 2.0 * EDGE, palette)
+        self._paint_strip(painter, wide - 2.0 * EDGE, palette)
         for group, y in headings(self.view):
             if group.title:
                 title = Style(px=16, weight=700, color=palette.ink)
@@ -203,11 +225,21 @@ class HandsWindow(QWidget):
             for i, line in enumerate(wrap(view.trouble, wide, style, lines=3)):
                 draw(painter, EDGE, 24.0 + 20.0 * i, line, style)
             return
-        draw(painter, EDGE, 26.0, _("The probes hold"), dim)
+        draw(painter, EDGE, 26.0, view.label, dim)
         manner = Style(px=16, weight=700, color=palette.bar_text, align=RIGHT)
         draw(painter, EDGE + wide, 26.0, view.manner, manner)
         holds = Style(px=32, weight=800, color=palette.bar_text)
         draw_fitted(painter, EDGE, 62.0, view.holds, holds, width=wide)
+
+    def _paint_strip(self, painter: QPainter, wide: float, palette: Palette) -> None:
+        label, text = self.view.reads
+        room = QRectF(EDGE, STRIP, wide, READS)
+        painter.fillRect(room, QColor(palette.panel))
+        paint_frame(painter, room, palette.panel_edge, 1.0)
+        x = EDGE + 8.0
+        draw(painter, x, STRIP + 18.0, label, Style(px=14, weight=500, color=palette.dim))
+        style = Style(px=20, weight=700, color=palette.ink)
+        draw_fitted(painter, x, STRIP + 41.0, text, style, width=wide - 16.0)
 
     # --- coming and going -----------------------------------------------------------------------
 
@@ -263,28 +295,6 @@ def open_hands(desk: HandsDesk, *, theme: str) -> HandsWindow:
     return window
 
 
-def _outline(painter: QPainter, room: QRectF, color: str, width: float) -> None:
-    painter.setPen(QPen(QColor(color), width))
-    painter.setBrush(NO_BRUSH)
-    half = width / 2.0
-    painter.drawRect(room.adjusted(half, half, -half, -half))
-
-
-def _cap(painter: QPainter, box: QRectF, press: str, palette: Palette) -> None:
-    """A key cap on a panel: outline, thicker foot, the letter."""
-    painter.setPen(NO_PEN)
-    painter.setBrush(QColor(palette.ink))
-    painter.drawRoundedRect(box, 4.0, 4.0)
-    painter.setBrush(QColor(palette.panel))
-    painter.drawRoundedRect(box.adjusted(1.6, 1.6, -1.6, -4.0), 3.0, 3.0)
-    letter = Style(px=16, weight=700, color=palette.ink, align=CENTRE)
-    draw(painter, box.center().x(), box.center().y() + 4.5, press, letter)
-
-
-def _words(painter: QPainter, room: QRectF, text: str, color: str) -> None:
-    """One or two lines, centred in the height of `room`."""
-    style = Style(px=16, weight=600, color=color)
-    lines = wrap(text, room.width(), style, lines=2)
-    y = room.center().y() + 0.33 * style.px - 9.0 * (len(lines) - 1)
-    for i, line in enumerate(lines):
-        draw_fitted(painter, room.left(), y + 18.0 * i, line, style, width=room.width())
+def _deeds(view: HandsView) -> list[Deed]:
+    """Every deed that is shown, the tabs first."""
+    return [deed for group in (view.tabs, *view.groups) for deed in group.deeds]

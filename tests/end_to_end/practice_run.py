@@ -23,6 +23,8 @@ def main(folder: Path) -> int:
     qt = done.has_loaded("PySide6")
     said = {"code": done.code, "out": done.out, "err": done.err, "qt": qt}
     (folder / "done.json").write_text(json.dumps(said), "utf-8")
+    if done.code:
+        sys.stdout.write(done.err)
     return done.code
 
 

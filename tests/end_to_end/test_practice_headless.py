@@ -14,6 +14,8 @@ from PySide6.QtGui import QImage
 
 from benchassist.core.visit import Visit
 from benchassist.practice.bench import DEFAULT_CASE
+from benchassist.practice.engine import HIGH, LOW
+from benchassist.practice.hot_fault import HotBreak
 from benchassist.practice.parts import CASES, CIRCUITS, SPEEDS
 from benchassist.storage.exchange import read_export, visit_json_schema
 from tests.background import Finished
@@ -21,8 +23,14 @@ from tests.cli.program import Document
 from tests.end_to_end.paper import pages_of, poppler, text_of
 
 FOLDER = Path(tempfile.gettempdir()) / f"practice-visit-{os.getpid()}"
-OPEN = {"stop_insulation", "low_oil"}
-LOOKED = {"lead_off", "engine_cold", "spark_tester", "stop_wire_back", "stop_works"}
+OPEN = {"stop_insulation"}
+LOOKED = {
+    *("fuel_vent", "oil_level", "spark_inline", "made_safe", "stop_wire_back", "stop_works"),
+}
+RUNS = ("quit_drill", "heat_run", "engine_run")
+TAKEN = {"stop_insulation", "cap", "coil_secondary", "path", "air_gap"}
+REDONE = "coil_secondary"
+WITHIN_K = 3.0
 COLOURS = 10
 """Colours a picture of the window has at least; an empty one has one or two."""
 
@@ -50,6 +58,7 @@ def test_the_guided_visit_leaves_a_slip_a_visit_and_screens(visit_folder: Path) 
     assert document["visit"]["id"] == told["visit_id"]
     is_whole(document)
     is_as_the_parts_demand(document)
+    has_found_what_is_wrong(document)
     is_one_page(folder / told["slip"], document)
     shows_every_step(folder / "screens", told["screens"], document)
 
@@ -63,7 +72,9 @@ def is_whole(document: Document) -> None:
     assert document["visit"]["closed_at"]
     standing = {check["key"]: check["standing"] for check in document["checks"]}
     assert {key for key, how in standing.items() if how == "looked"} == LOOKED
-    assert {how for key, how in standing.items() if key not in LOOKED} == {"taken"}
+    assert {key for key, how in standing.items() if how == "run"} == set(RUNS)
+    assert {key for key, how in standing.items() if how == "taken"} == TAKEN
+    assert set(standing) == LOOKED | set(RUNS) | TAKEN
     (zero,) = document["lead_zeros"]
     # the practice leads are 0.12 ohm, the meter good to 10 counts of 0.01 ohm and half a percent
     assert zero["value"] == pytest.approx(0.12, abs=0.11)
@@ -85,16 +96,47 @@ def is_as_the_parts_demand(document: Document) -> None:
             assert all(reading["reading"]["overload"] for reading in readings)
         elif key in CIRCUITS or key in SPEEDS:
             is_within_its_doubt(key, readings[-1])
-    verdicts = {key: [r["verdict"] for r in check["readings"]] for key, check in checks.items()}
-    assert verdicts.pop("low_oil") == ["recorded", "recorded"]
-    assert verdicts.pop("plug_gap") == ["out_of_band", "in_band"]
-    assert verdicts.pop("plug_resistor") == ["in_band", "in_band"]
-    assert all(found == ["in_band"] for key, found in verdicts.items() if key not in LOOKED)
-    assert [reading["struck"] for reading in checks["plug_resistor"]["readings"]] == [True, False]
-    gap = checks["plug_gap"]
-    assert [words["text"] for words in gap["work"]] == ["plug gap set"]
+    verdicts = {key: [r["verdict"] for r in checks[key]["readings"]] for key in TAKEN}
+    assert verdicts.pop("air_gap") == ["out_of_band", "in_band"]
+    assert verdicts.pop(REDONE) == ["in_band", "in_band"]
+    assert all(found == ["in_band"] for found in verdicts.values())
+    assert [reading["struck"] for reading in checks[REDONE]["readings"]] == [True, False]
+    gap = checks["air_gap"]
+    assert [words["text"] for words in gap["work"]] == ["air gap set"]
     assert gap["before_after"]["before"] == gap["readings"][0]["id"]
-    assert [r["method"] for r in checks["low_oil"]["readings"]] == ["direct", "other way round"]
+
+
+def has_found_what_is_wrong(document: Document) -> None:
+    """Drill, heat run and engine run say what the simulated parts and the engine do."""
+    runs = {run["check"]: run for run in document["runs"]}
+    assert tuple(runs) == RUNS
+    assert not any(run["cut"] or run["struck"] for run in runs.values())
+    drill = runs["quit_drill"]["finding"]
+    assert drill["leaning"] == "spark"
+    assert [(a["step"], a["answer"]) for a in drill["answers"]][1:3] == [
+        ("spark", "none"),
+        ("spark_isolated", "none"),
+    ]
+    heat = runs["heat_run"]["finding"]
+    fault = CASES[DEFAULT_CASE]["secondary"].fault
+    assert isinstance(fault, HotBreak)
+    opens = [event for event in heat["events"] if event["kind"] == "open"]
+    assert heat["reproduced"]
+    assert heat["departure_assessed"]
+    assert not [e for e in heat["events"] if e["kind"] not in {"open", "spike"}]
+    # It flickers just below, then stays open until it has cooled; twice.
+    stood = [event for event in opens if event["end_s"] - event["start_s"] > 2.0]
+    assert len(stood) == 2
+    for event in stood:
+        assert event["celsius"] == pytest.approx(fault.opens, abs=WITHIN_K)
+        assert event["end_celsius"] == pytest.approx(fault.closes, abs=WITHIN_K)
+    assert [gap["reason"] for gap in heat["gaps"]] == ["lost"]
+    assert heat["r20"] == pytest.approx(CASES[DEFAULT_CASE]["secondary"].ohm, rel=0.02)
+    engine = runs["engine_run"]["finding"]
+    assert [cycle["completed"] for cycle in engine["cycles"]] == [True] * 3
+    assert engine["low"]["rpm"] == pytest.approx(LOW, rel=0.01)
+    assert engine["high"]["rpm"] == pytest.approx(HIGH, rel=0.01)
+    assert engine["hunting"]["present"] is False
 
 
 def is_within_its_doubt(key: str, reading: Document) -> None:
@@ -115,13 +157,14 @@ def is_one_page(slip: Path, document: Document) -> None:
         f"Job slip {document['visit']['slip_number']}",
         "kΩ ±",
         "In band",
-        "Recorded",
         "Checked by eye",
         "Open",
         "Proved",
         "Not proved",
-        "0.92 mm",
-        "0.75 mm",
+        "0.45 mm",
+        "0.33 mm",
+        "breaks found",
+        "points to coil, cap or lead",
         "P-001",
     ):
         assert words in text, words
@@ -141,5 +184,9 @@ def shows_every_step(folder: Path, names: list[str], document: Document) -> None
         assert len(colours) >= COLOURS, name
     for key in [check["key"] for check in document["checks"]]:
         assert any(f"-{key}" in name for name in names), key
-    for what in ("counter", "meters", "meter-lost", "nonsense", "redo", "closed", "slip"):
+    shown = [f"{run}-{stage}" for run in RUNS for stage in ("ready", "running", "ended")]
+    for what in (
+        *("counter", "meters", "nonsense", "redo", "closed", "slip", *shown),
+        *("heat_run-meter-lost", "heat_run-nonsense", "heat_run-alarm"),
+    ):
         assert any(what in name for name in names), what

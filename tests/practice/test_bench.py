@@ -15,6 +15,7 @@ from benchassist.errors import LinkError
 from benchassist.meters.link import MeterLink
 from benchassist.meters.room import Room
 from benchassist.practice.bench import PracticeBench
+from benchassist.practice.engine import Load, Throttle
 from tests.meters.stage import changes, drained, gaps, readings, states
 
 FAST_HZ = 25.0
@@ -32,6 +33,7 @@ def test_the_server_says_where_it_is_and_ends_with_its_input() -> None:
     about, *answers = map(json.loads, done.stdout.splitlines())
     assert about["protocol"] == "nibble-14"
     assert about["tcp"].startswith("socket://127.0.0.1:")
+    assert about["thermometer"]["protocol"] == "text-line"
     assert not Path(about["port"]).exists()
     assert answers[:2] == [{"ok": True}] * 2
     assert ["error" in answer for answer in answers[2:]] == [True] * 4
@@ -104,6 +106,44 @@ def test_a_hot_coil_opens(bench: PracticeBench, link: MeterLink) -> None:
     drained(link, lambda seen: any(r.overload for r in readings(seen)))
     bench.temperature(20.0)
     steady(link, Quantity.RESISTANCE, 9100.0, 0.01)
+
+
+def test_the_thermometer_has_a_port_of_its_own() -> None:
+    """In celsius; it goes on while the meter's lead is out, and its own can be out too."""
+    with PracticeBench(rate_hz=FAST_HZ, pace=20.0) as running:
+        request = LinkRequest(port=running.thermometer_port, protocol=running.thermometer_protocol)
+        opened = Room().open(request)
+        try:
+            steady(opened, Quantity.TEMPERATURE, 21.0, 0.03)
+            running.unplug()
+            running.heat()
+            drained(opened, lambda seen: any(is_above(r, 23.0) for r in readings(seen)))
+            running.unplug_thermometer()
+            drained(opened, lambda seen: LinkState.LOST in states(seen))
+            running.plug_thermometer()
+            drained(opened, lambda seen: any(is_above(r, 23.0) for r in readings(seen)))
+        finally:
+            opened.close()
+
+
+def test_what_hands_did_is_seen_at_once() -> None:
+    """Heat, pace, throttle, load, drain and the engine stand in the next look."""
+    with PracticeBench(rate_hz=FAST_HZ) as running:
+        assert not running.sight.runs
+        running.heat()
+        running.hurry(10.0)
+        running.throttle(Throttle.TANK)
+        running.load(Load.HALF)
+        running.bleed()
+        running.start()
+        seen = running.sight
+        assert (seen.on_heat, seen.pace, seen.runs, seen.bleeds) == (True, 10.0, True, True)
+        assert (seen.throttle, seen.load) == ("tank", "half")
+        running.stop()
+        assert not running.sight.runs
+        for wrong in ({"throttle": "up"}, {"load": "double"}, {"pace": 900}, {"engine": "flies"}):
+            with pytest.raises(LinkError, match=r"there are|would be right"):
+                running.send(**wrong)
 
 
 def test_unplugged_and_plugged_in_again(bench: PracticeBench, link: MeterLink) -> None:

@@ -1,6 +1,7 @@
 """The made-up engine and its meter."""
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -15,7 +16,7 @@ from benchassist.practice.stand import Stand
 LEADS = 0.12
 CHECKS = (
     *("coil_primary", "coil_secondary", "cap", "path", "plug_resistor", "stop_insulation"),
-    *("stop_switch", "low_oil", "idle_low", "idle_high", "leads", "self_check"),
+    *("stop_switch", "low_oil", "idle_low", "idle_high", "leads", "self_check", "lead", "clamp"),
 )
 
 
@@ -138,10 +139,71 @@ def test_the_same_seed_gives_the_same_meter() -> None:
 
 
 @pytest.mark.parametrize(
-    ("protocol", "case", "rate"),
-    [("nibble-99", "sound", 4.0), ("scpi", "no-such-case", 4.0), ("scpi", "sound", 0.0)],
+    ("protocol", "case", "engine", "rate"),
+    [
+        ("nibble-99", "sound", "sound", 4.0),
+        ("scpi", "no-such-case", "sound", 4.0),
+        ("scpi", "sound", "flies", 4.0),
+        ("scpi", "sound", "sound", 0.0),
+    ],
 )
-def test_a_stand_that_cannot_be_is_refused(protocol: str, case: str, rate: float) -> None:
+def test_a_stand_that_cannot_be_is_refused(
+    protocol: str, case: str, engine: str, rate: float
+) -> None:
     """Each with what would be right."""
     with pytest.raises(InputError, match=r"there are|would be right"):
-        Stand(protocol, case, seed=1, rate_hz=rate, say=lambda _data: None)
+        Stand(
+            protocol,
+            PartBench(case, 1, engine=engine),
+            seed=1,
+            rate_hz=rate,
+            say=lambda _data: None,
+        )
+
+
+@pytest.mark.parametrize("pace", [0.0, 0.5, 1000.0])
+def test_a_pace_that_cannot_be_is_refused(pace: float) -> None:
+    """With what would be right."""
+    with pytest.raises(InputError, match="1 to 60 would be right"):
+        at_20("sound").set_pace(pace)
+
+
+def warmed(case: str, part: str, *celsius: float) -> list[float]:
+    """What a part reads at these temperatures, one after the other, the leads taken off."""
+    bench = at_20(case)
+    found = []
+    for warm in celsius:
+        bench.celsius = warm
+        found.append(bench.value(part) - LEADS)
+    return found
+
+
+def test_a_slow_joint_grows_with_its_temperature() -> None:
+    """On the copper line up to 50 celsius, then 0.3 % above it for each kelvin, and back again."""
+    sound = warmed("sound", "coil_secondary", 40.0, 60.0, 80.0, 40.0)
+    joint = warmed("coil-joint", "coil_secondary", 40.0, 60.0, 80.0, 40.0)
+    excess = [a / b - 1.0 for a, b in zip(joint, sound, strict=True)]
+    assert excess == pytest.approx([0.0, 0.03, 0.09, 0.0])
+
+
+def test_turns_short_hot_and_clear_colder() -> None:
+    """Five percent below the copper line from 60 celsius on, until it has cooled to 52."""
+    sound = warmed("sound", "coil_secondary", 59.0, 60.0, 53.0, 52.0)
+    short = warmed("coil-turns", "coil_secondary", 59.0, 60.0, 53.0, 52.0)
+    lost = [1.0 - a / b for a, b in zip(short, sound, strict=True)]
+    assert lost == pytest.approx([0.0, 0.05, 0.05, 0.0])
+
+
+def test_a_loose_clip_loses_touch_for_one_reading_at_a_time() -> None:
+    """Some readings of a thousand are open, never two in a row, hot or cold."""
+    bench = at_20("clip-loose")
+    off = [math.isinf(bench.value("coil_secondary")) for _look in range(1000)]
+    assert 20 < sum(off) < 70
+    assert not any(one and other for one, other in pairwise(off))
+
+
+def test_a_cap_drifts_or_opens() -> None:
+    """One rises by a percent a kelvin above 40 celsius, the other opens at 60 and closes at 48."""
+    assert warmed("cap-drifts", "cap", 40.0, 60.0) == pytest.approx([4900.0, 5880.0])
+    opened = [math.isinf(ohm) for ohm in warmed("cap-opens", "cap", 57.0, 60.0, 49.0, 48.0)]
+    assert opened == [False, True, True, False]

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,8 @@ from benchassist.assembly import Place, open_shop
 from benchassist.core.procedure import CheckKind
 from benchassist.core.reading import LinkState
 from benchassist.errors import LinkError
+from benchassist.practice.deed import Bay
+from benchassist.practice.parts import CLAMP
 from benchassist.practice.session import MACHINE, PracticeSession
 from benchassist.services.bench import Bench
 
@@ -191,3 +194,63 @@ def test_a_practice_meter_that_ended_is_one_line_on_the_bench(opened: Opened) ->
     assert "practice meter has ended" in desk.view().banner
     session.hands.act("3")
     assert "practice meter has ended" in session.hands.view().trouble
+
+
+def test_the_hands_put_the_clip_on_for_a_run_and_leave_it(opened: Opened, qtbot: QtBot) -> None:
+    """On from before the start to the end, whatever is typed; off where a run has no meter."""
+    session = opened()
+    desk = session.desks().bench(session.visit_id)
+    bench, hand = session.shop.bench(session.visit_id), session.hand
+
+    def holds(what: str) -> Callable[[], bool]:
+        def so() -> bool:
+            desk.tick()
+            return hand.holds == what
+
+        return so
+
+    def live() -> bool:
+        desk.tick()
+        return bench.meter.live is not None and bench.meter.live.value is not None
+
+    desk.act("submit", "")
+    desk.act("goto", "heat_run")
+    qtbot.waitUntil(holds("coil_secondary"), timeout=10_000)
+    qtbot.waitUntil(live, timeout=10_000)
+    assert session.hands.view().bay is Bay.HEAT
+    desk.act("run_start")
+    desk.act("run_type")
+    started = bench.run.now_s
+
+    def typing() -> bool:
+        desk.tick()
+        assert hand.holds == "coil_secondary"
+        return bench.run.now_s > started + 1.0
+
+    qtbot.waitUntil(typing, timeout=10_000)
+    assert not session.practice.sight.on_heat
+    desk.act("cancel")
+    desk.act("run_end")
+    desk.tick()
+    assert hand.holds == "coil_secondary"
+    desk.act("goto", "engine_run")
+    qtbot.waitUntil(holds(CLAMP), timeout=10_000)
+    assert not session.practice.sight.runs
+    desk.act("goto", "quit_drill")
+    qtbot.waitUntil(holds("lift"), timeout=10_000)
+    desk.act("run_start")
+    desk.tick()
+    assert session.hands.view().holds == "taken"
+    desk.act("choose", "1")
+    desk.tick()
+    assert (session.hands.view().label, session.hands.view().holds) == ("You see", "no spark")
+    desk.act("run_end")
+
+
+def test_the_hands_take_the_units_of_settings_that_are_kept(opened: Opened) -> None:
+    """At once, without opening the practice bench anew."""
+    session = opened()
+    assert session.hands.view().reads[1].endswith("°C")
+    shop = session.shop
+    shop.furnish(replace(shop.settings, temperature_unit="fahrenheit"))
+    assert session.hands.view().reads[1].endswith("°F")
