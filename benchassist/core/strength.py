@@ -12,7 +12,10 @@ from benchassist.core.ranking import Argument, Ranked, Ranking
 
 FAIR_SHARE: Final = 0.25
 ADDS_BITS: Final = 1.0
-"""Evidence from the bench that at least doubles a cause's odds shows a fault of its own."""
+"""Evidence from the bench that at least doubles a cause's odds shows a fault of its own.
+
+What speaks for the first cause as well is explained by it, and shows none.
+"""
 SAID: Final = "question:"
 
 
@@ -39,8 +42,10 @@ def strength(book: CauseBook, ranking: Ranking, ranked: Ranked) -> Strength:
         return Strength.STRONG
     if ranked.share >= FAIR_SHARE:
         return Strength.FAIR
-    seen = sum(argument.bits for argument in bench) >= ADDS_BITS
-    return Strength.ADDS if seen and ranking.ranked[0] is not ranked else Strength.WEAK
+    first = ranking.ranked[0]
+    explained = {argument.evidence for argument in first.speaking_for}
+    own = sum(argument.bits for argument in bench if argument.evidence not in explained)
+    return Strength.ADDS if own >= ADDS_BITS and first is not ranked else Strength.WEAK
 
 
 def _from_bench(book: CauseBook, argument: Argument) -> bool:

@@ -53,7 +53,7 @@ def view_of(bench: Walk) -> BenchView:
         place_text=_place_text(bench),
         meter_text=meter_text(bench),
         meter_live=bench.meter.link_state is LinkState.LIVE,
-        leads_text=_leads_text(bench),
+        leads_text=leads_text(bench),
         ribbon=ribbon_of(bench),
         title=_title(bench),
         step_text=_step_text(bench),
@@ -140,7 +140,8 @@ def meter_text(bench: Walk) -> str:
     return wording.link_text(bench.meter.link_state, bench.meter.age)
 
 
-def _leads_text(bench: Walk) -> str:
+def leads_text(bench: Walk) -> str:
+    """What is known of the leads and the part's temperature, in one line."""
     channel = bench.meter.channel.name if bench.meter.channel is not None else "typed"
     leads = bench.taker.leads(channel)
     part = bench.taker.measured_temperature()

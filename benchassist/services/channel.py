@@ -1,9 +1,9 @@
 """A meter's channel on the bench: its link, its live reading and how old that is."""
 
 from collections import deque
-from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 from statistics import median
+from typing import NamedTuple
 
 from benchassist.core.reading import Gap, LinkChange, LinkState, Reading
 from benchassist.services.needs import Link
@@ -13,8 +13,7 @@ STRIP_SECONDS = 60.0
 LEAST_STALE = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(NamedTuple):
     """A reading and the bench's monotonic second at which it was taken in."""
 
     at: float
@@ -79,8 +78,8 @@ class Channel:
 
     def period(self) -> float | None:
         """The meter's own seconds between readings, from its last eight; None before the second."""
-        times = [a.reading.t_s for a in list(self._recent)[-8:]]
-        steps = [b - a for a, b in pairwise(times)]
+        times = [a.reading.t_s for a in islice(reversed(self._recent), 8)]
+        steps = [a - b for a, b in pairwise(times)]
         return median(steps) if steps else None
 
     def is_stale(self, now: float) -> bool:

@@ -74,6 +74,10 @@ class Counter:
         if more:
             self._remark += ngettext(" (and {n} more)", " (and {n} more)", more).format(n=more)
 
+    def tell(self, line: str) -> None:
+        """Something the shop has to know until the program ends; from any thread."""
+        self._remark = line
+
     def tick(self) -> None:
         """Take in what the store says of new machines, and what the meter says."""
         for said in self._receipts.claim(self._tickets):
@@ -279,6 +283,7 @@ class Counter:
             bench=self._settings.bench_name,
             done_by=self._settings.done_by,
             k=self._settings.k,
+            causes=self._book.causes(complaint.key, machine.engine_class or "unknown"),
         )
         self._opened[header.id] = header
         self._headers.append(header)

@@ -24,6 +24,8 @@ from benchassist.services.counter_view import (
     MachineCard,
     SlipCard,
 )
+from benchassist.services.findings_view import FindingsAction, FindingsDesk, FindingsView
+from benchassist.services.log_view import LogDesk, LogView
 from benchassist.services.meters_view import (
     MatchRow,
     MatchView,
@@ -33,6 +35,7 @@ from benchassist.services.meters_view import (
     ProtocolRow,
     RangeRow,
 )
+from benchassist.services.spec_view import SpecDesk, SpecForm, SpecRow, SpecView
 
 # The views and the actions have rooms of their own; named here for the window.
 __all__ = [
@@ -45,7 +48,12 @@ __all__ = [
     "Field",
     "FieldChoice",
     "FieldKind",
+    "FindingsAction",
+    "FindingsDesk",
+    "FindingsView",
     "LastLine",
+    "LogDesk",
+    "LogView",
     "MachineCard",
     "MatchDesk",
     "MatchRow",
@@ -59,6 +67,10 @@ __all__ = [
     "RangeRow",
     "SettingsDesk",
     "SlipCard",
+    "SpecDesk",
+    "SpecForm",
+    "SpecRow",
+    "SpecView",
     "no_practice",
 ]
 
@@ -253,7 +265,12 @@ class Desks:
     bench: Callable[[str], BenchDesk]
     printer: Callable[[str], PrinterDesk]
     practice: Callable[[], str] = no_practice
+    findings: Callable[[str], FindingsDesk] | None = None
+    """By a visit's id, as `bench`; both work on the same visit."""
     settings: SettingsDesk | None = None
+    log: LogDesk | None = None
+    spec: SpecDesk | None = None
+    """The spec book, to look up and to change."""
     match: MatchDesk | None = None
     thermometer: MetersDesk | None = None
     """A second meter, for the part's temperature."""

@@ -144,7 +144,8 @@ class HeatScreen:
         label = _("Now") if live else _("At the end")
         if line is not None and live:
             expected, half = line
-            exponent = reading.exponent if reading is not None and reading.exponent else None
+            as_shown = reading is not None and not reading.overload and reading.exponent
+            exponent = reading.exponent if reading is not None and as_shown else None
             low, high = (
                 text_of(
                     edge,

@@ -101,7 +101,7 @@ def verdict_title(
         return _not_reproduced(finding, plan, units, so_far=so_far)
     events = [event for event in finding.events if event.kind is worst]
     if worst is HeatEventKind.OPEN:
-        return _breaks(events, units)
+        return _breaks(events, units, so_far=so_far)
     first = events[0]
     where = place_text(first, units)
     size = percent(first)
@@ -120,10 +120,12 @@ def verdict_title(
     return text.format(size=size, where=where)
 
 
-def _breaks(events: list[HeatEvent], units: UnitChoice) -> str:
+def _breaks(events: list[HeatEvent], units: UnitChoice, *, so_far: bool) -> str:
     if len(events) == 1:
         event = events[0]
         found = _("Break found {where}").format(where=place_text(event, units))
+        if event.end_s is None and so_far:
+            return _("{found}, still open").format(found=found)
         if event.end_s is None:
             return _("{found}, did not reclose").format(found=found)
         return _("{found}, reclosed {where}").format(
@@ -132,6 +134,13 @@ def _breaks(events: list[HeatEvent], units: UnitChoice) -> str:
     named = [place_text(event, units) for event in events[:_MOST_NAMED]]
     places = _(", ").join(dict.fromkeys(named))
     text = _("{n} breaks found: {places}").format(n=len(events), places=places)
+    closed = [e.end_celsius for e in events if e.end_celsius is not None]
+    if closed:
+        low, high = (celsius_text(edge, units) for edge in (min(closed), max(closed)))
+        if low == high:
+            text = _("{text}, reclosed at {low}").format(text=text, low=low)
+        else:
+            text = _("{text}, reclosed at {low} to {high}").format(text=text, low=low, high=high)
     return text if len(events) <= _MOST_NAMED else _("{text} and more").format(text=text)
 
 

@@ -95,6 +95,14 @@ class Meter:
         self.steady.reset()
         self.now_steady = Steadiness(phase=Phase.EMPTY)
 
+    def renew_cards(self, cards: Sequence[MeterCard]) -> None:
+        """Cards of a spec book that was changed; the one in use is the new one from now on."""
+        self.cards = tuple(cards)
+        in_use = self.setup.card
+        card = None if in_use is None else next((c for c in cards if c.key == in_use.key), in_use)
+        if card != in_use:
+            self._wear(replace(self.setup, card=card))
+
     # --- what is known of it ---------------------------------------------------------------------
 
     def _use(self, known: KnownMeter | None) -> None:
@@ -211,7 +219,7 @@ class Meter:
             if isinstance(item, LinkChange) and item.state is LinkState.LIVE:
                 self._meet(item)
             self.touch.feed(item)
-            self.now_steady = self.steady.feed(item)
+        self.now_steady = self.steady.feed_all(items) or self.now_steady
         if self.channel.is_stale(self._clock.monotonic()):
             self.steady.reset()
             self.now_steady = Steadiness(phase=Phase.EMPTY)

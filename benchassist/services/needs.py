@@ -5,14 +5,16 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
 
+from benchassist.core.cause import CauseBook
 from benchassist.core.entry import Entry, Machine
 from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
-from benchassist.core.procedure import Complaint, EngineClass, MeterCard, Procedure
+from benchassist.core.procedure import Caution, Complaint, EngineClass, MeterCard, Procedure
 from benchassist.core.reading import LinkItem, Reading
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
 from benchassist.core.run import RunGap, RunHeader
 from benchassist.core.samples import Column, Samples
 from benchassist.core.slip import Paper, Slip
+from benchassist.core.spec_entry import SpecEntry, SpecFault, Stated
 from benchassist.core.visit import VisitHeader
 
 # What a store or a spec book gives back lives in core, where its maker can see it too; named here
@@ -113,8 +115,54 @@ class SpecBook(Protocol):
         """A procedure with the bands of an engine class put in. Raises NotFoundError."""
         ...
 
+    def causes(self, complaint: str, engine_class: str = "") -> CauseBook | None:
+        """The causes of a complaint on an engine class; none, or no causes in it, without any."""
+        ...
+
+    def caution(self, key: str) -> Caution:
+        """The words of a caution that a cause or a piece of evidence names. NotFoundError."""
+        ...
+
     def meter_cards(self) -> tuple[MeterCard, ...]:
         """All meter cards."""
+        ...
+
+
+class SpecSheets(Protocol):
+    """The figures of a spec book that a shop may change, and its own sheets."""
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """What is wrong with the shop's files that are left out, a line each."""
+        ...
+
+    @property
+    def can_undo(self) -> int:
+        """How many changes can be taken back."""
+        ...
+
+    def reread(self) -> None:
+        """Read every file anew; the book that they belong to has it too."""
+        ...
+
+    def entries(self) -> tuple[SpecEntry, ...]:
+        """Everything that may be changed, as it stands."""
+        ...
+
+    def problems(self, key: str, stated: Stated) -> tuple[SpecFault, ...]:
+        """What is wrong with a change, nothing written. Raises NotFoundError."""
+        ...
+
+    def keep(self, key: str, stated: Stated) -> None:
+        """Write a change. Raises InputError while anything is wrong, StepError, StoreError."""
+        ...
+
+    def restore(self, key: str) -> None:
+        """State it as it was shipped. Raises StepError where nothing was; else as `keep`."""
+        ...
+
+    def undo(self) -> str:
+        """Take the last change back; its key, empty where there is none. Raises StepError."""
         ...
 
 

@@ -120,6 +120,8 @@ class RunFeed:
             self._opened[channel] = opened_at
             self._missing(channel, t_s, "closed")
         wanted = Quantity.TEMPERATURE if channel == THERMOMETER else self._work.wanted
+        if wanted is None:  # a drill takes no readings, whatever the meter is set to
+            return
         refused = refusal(given, wanted)
         if refused is not None:
             reason, self._lines[channel] = refused

@@ -32,10 +32,10 @@ from benchassist.services.run_seat import RunSeat
 from benchassist.services.run_start import (
     begin_recording,
     meter_name,
+    ready_view,
     refuse_start,
     stated_accuracy,
     thermometer_name,
-    warnings_of,
 )
 from benchassist.services.run_view import RunStage, RunView
 from benchassist.services.run_words import RunWords
@@ -264,7 +264,7 @@ class RunHost:
         if self._running is not None:
             return replace(shown, warning=self._running.feed.trouble or shown.warning)
         if found is None:
-            return replace(shown, notes=(*shown.notes, *warnings_of(self.wanted, self._meter)))
+            return ready_view(shown, self.wanted, self._meter, self._thermometer, self._units)
         pencil = found.stamp.id in self._pen.pencilled
         cut = (cut_text(self._seat.length),) if found.cut else ()
         shown = replace(shown, so_far=pencil, notes=(*cut, *shown.notes))

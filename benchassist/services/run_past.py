@@ -11,11 +11,13 @@ from benchassist.core.quantity import Quantity
 from benchassist.core.run import HeatedPart, MarkKind, RunPlan
 from benchassist.core.run_finding import EngineFinding, Finding, HeatFinding
 from benchassist.core.run_log import marks_of, start_of
-from benchassist.core.run_plot import Column, Ribbon, RunPlot, Track
+from benchassist.core.run_plot import Column, PlotFlag, Ribbon, RunPlot, Track
 from benchassist.core.speed import rpm_per_hertz
 from benchassist.core.visit import Visit
 from benchassist.errors import NotFoundError
+from benchassist.services import engine_plot
 from benchassist.services.engine_plot import speed_track
+from benchassist.services.engine_verdict import CycleJudge
 from benchassist.services.heat_plot import (
     celsius_track,
     flags_of,
@@ -56,11 +58,24 @@ def past_plot(
         tracks=tracks,
         start_s=0.0,
         end_s=max(end_s, 1.0),
-        flags=flags_of(finding.events, marks, units) if isinstance(finding, HeatFinding) else (),
+        flags=_flags(finding, start.plan, marks, units),
         gaps=plot_gaps(finding.gaps) if isinstance(finding, HeatFinding | EngineFinding) else (),
         summary=_("{title}: {words}.").format(title=check.title, words=words.title or words.words),
         words=plot_words(),
     )
+
+
+def _flags(
+    finding: Finding, plan: RunPlan, marks: Sequence[RunMarked], units: UnitChoice
+) -> tuple[PlotFlag, ...]:
+    match finding:
+        case HeatFinding():
+            return flags_of(finding.events, marks, units)
+        case EngineFinding():
+            out = CycleJudge(finding, plan).out()
+            return engine_plot.flags_of(finding, out, marks)
+        case _:
+            return ()
 
 
 def tracks_of(

@@ -1,5 +1,7 @@
 """Whether a run may begin with the meter as it is, and what tells the part's temperature."""
 
+from dataclasses import replace
+
 from benchassist.core.accuracy import WORST_CASE, Accuracy
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import RunHeader, RunKind, RunPlan
@@ -8,8 +10,11 @@ from benchassist.services.meter import Meter
 from benchassist.services.needs import Recording
 from benchassist.services.run_feed import refusal
 from benchassist.services.run_keeping import RunKeeping
+from benchassist.services.run_view import Figure, RunView
 from benchassist.services.switch_off import switch_off_warning
 from benchassist.services.translation import _
+from benchassist.units import UnitChoice
+from benchassist.units import shown as written
 
 
 def refuse_start(plan: RunPlan, wanted: Quantity | None, meter: Meter) -> None:
@@ -34,6 +39,35 @@ def warnings_of(wanted: Quantity | None, meter: Meter) -> tuple[str, ...]:
         return ()
     warning = switch_off_warning(meter.request.protocol, None)
     return (warning,) if warning else ()
+
+
+def ready_view(
+    shown: RunView,
+    wanted: Quantity | None,
+    meter: Meter,
+    thermometer: Meter | None,
+    units: UnitChoice,
+) -> RunView:
+    """What a run about to start shows, with what the meters read by now and what to be told."""
+    figures = list(shown.figures)
+    if shown.kind is RunKind.HEAT and figures:
+        figures[0] = _live_figure(figures[0], wanted, meter, units)
+        if len(figures) > 1 and thermometer is not None:
+            figures[1] = _live_figure(figures[1], Quantity.TEMPERATURE, thermometer, units)
+    notes = (*shown.notes, *warnings_of(wanted, meter))
+    return replace(shown, figures=tuple(figures), notes=notes)
+
+
+def _live_figure(
+    figure: Figure, wanted: Quantity | None, meter: Meter, units: UnitChoice
+) -> Figure:
+    live = meter.live
+    if live is None or live.quantity is not wanted:
+        return figure
+    if live.overload:
+        return replace(figure, digits="", unit="", words=_("Above range"))
+    digits, unit = written(live, units)
+    return replace(figure, digits=digits, unit=unit)
 
 
 def begin_recording(

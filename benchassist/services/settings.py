@@ -42,6 +42,13 @@ class Settings:
     spoken: bool = False
     meter_card: str = ""
     meter_accuracy: str = ""
+    currency: str = "$"
+    """A sign or a code; empty: amounts without a name."""
+    currency_decimals: str = "2"
+    labour_rate: float = 0.0
+    """An hour, in that currency."""
+    hidden_level: float = 0.05
+    """The chance of a fault that merely hid, below which the shop lets a machine go."""
 
     @property
     def units(self) -> UnitChoice:
@@ -62,6 +69,7 @@ ALLOWED: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "pressure_unit": ("kpa", "psi"),
         "theme": ("system", "light", "dark"),
         "paper": ("a4", "letter"),
+        "currency_decimals": ("0", "2", "3"),
     }
 )
 LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
@@ -71,6 +79,8 @@ LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
         "zero_lasts_h": (0.1, 10_000.0),
         "known_resistor": (0.1, 1e8),
         "known_tolerance_percent": (0.0, 20.0),
+        "labour_rate": (0.0, 1e6),
+        "hidden_level": (0.0001, 0.5),
     }
 )
 """The least and the most that makes sense; for the shop's temperature, that of a part."""
@@ -119,6 +129,11 @@ class SettingsFile:
             ) from None
 
 
+def is_currency(text: str) -> bool:
+    """Whether a text can name a currency: a sign, a code without digits or spaces, or nothing."""
+    return len(text) <= 4 and not any(c.isspace() or c.isdigit() or c in ".,+-" for c in text)
+
+
 def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
     """What is wrong with a setting and what would be right; empty where nothing is."""
     if name not in defaults:
@@ -138,6 +153,8 @@ def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
         return _("{name} is {low:g} to {high:g}, not {value}").format(
             name=name, low=low, high=high, value=value
         )
+    if name == "currency" and not is_currency(str(value)):
+        return _("currency '{value}': use a sign or up to 4 letters").format(value=value)
     if name == "meter_accuracy" and isinstance(value, str) and value:
         from benchassist.units import read_accuracies
 

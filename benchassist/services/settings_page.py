@@ -6,7 +6,7 @@ from dataclasses import replace
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 from benchassist.services.counter_view import Field, FieldChoice, FieldKind
-from benchassist.services.settings import ALLOWED, LIMITS, Settings, SettingsFile
+from benchassist.services.settings import ALLOWED, LIMITS, Settings, SettingsFile, is_currency
 from benchassist.services.translation import _
 from benchassist.units import read_part_temperature, read_typed, scaled, text_of
 
@@ -52,6 +52,24 @@ class SettingsPage:
             _choice("length_unit", _("Gaps"), now.length_unit, _LENGTHS),
             _choice("pressure_unit", _("Pressure"), now.pressure_unit, _PRESSURES),
             _choice("paper", _("Paper"), now.paper, _PAPERS),
+            Field(
+                key="currency",
+                label=_("Currency"),
+                hint=_("a sign or code, such as $ or EUR"),
+                value=now.currency,
+            ),
+            _choice("currency_decimals", _("Its decimals"), now.currency_decimals, _DECIMALS),
+            Field(
+                key="labour_rate",
+                label=_("Labour, an hour"),
+                value=f"{now.labour_rate:.{now.currency_decimals}f}",
+            ),
+            Field(
+                key="hidden_level",
+                label=_("A fault may hide, %"),
+                hint=_("clean hot runs are asked for until the odds are below it"),
+                value=f"{100.0 * now.hidden_level:g}",
+            ),
         )
 
     def keep(self, fields: Mapping[str, str]) -> None:
@@ -63,6 +81,8 @@ class SettingsPage:
             length_unit=_one_of("length_unit", fields, now.length_unit),
             pressure_unit=_one_of("pressure_unit", fields, now.pressure_unit),
             paper=_one_of("paper", fields, now.paper),
+            currency_decimals=_one_of("currency_decimals", fields, now.currency_decimals),
+            currency=_currency(fields, now),
         )
         kept = replace(
             units,
@@ -74,6 +94,8 @@ class SettingsPage:
             known_tolerance_percent=_number("known_tolerance_percent", fields, now),
             zero_lasts_h=_number("zero_lasts_h", fields, now),
             k=_number("k", fields, now),
+            labour_rate=_number("labour_rate", fields, now),
+            hidden_level=_number("hidden_level", fields, now, factor=0.01),
         )
         self._file.write(kept)
         self._apply(self._file.read())
@@ -118,7 +140,19 @@ def _resistor(fields: Mapping[str, str], now: Settings) -> float:
     return _within("known_resistor", _("Known resistor"), typed.value or 0.0, text)
 
 
-def _number(key: str, fields: Mapping[str, str], now: Settings) -> float:
+def _currency(fields: Mapping[str, str], now: Settings) -> str:
+    given = fields.get("currency", now.currency).strip()
+    if not is_currency(given):
+        raise InputError(
+            _(
+                "Currency: '{given}' is none: use a sign or up to 4 letters, such as $ or EUR"
+            ).format(given=given)
+        )
+    return given
+
+
+def _number(key: str, fields: Mapping[str, str], now: Settings, *, factor: float = 1.0) -> float:
+    """A number as typed times `factor`, as it is kept."""
     text = fields.get(key, "").strip()
     if not text:
         return float(getattr(now, key))
@@ -126,16 +160,18 @@ def _number(key: str, fields: Mapping[str, str], now: Settings) -> float:
         "known_tolerance_percent": _("Tolerance"),
         "zero_lasts_h": _("Zero the leads every"),
         "k": "k",
+        "labour_rate": _("Labour, an hour"),
+        "hidden_level": _("A fault may hide"),
     }
     try:
         value = float(text.replace(",", ".").rstrip(" %h"))
     except ValueError:
         value = float("nan")
-    return _within(key, labels[key], value, text)
+    return factor * _within(key, labels[key], value, text, factor=factor)
 
 
-def _within(key: str, label: str, value: float, text: str) -> float:
-    low, high = LIMITS[key]
+def _within(key: str, label: str, value: float, text: str, *, factor: float = 1.0) -> float:
+    low, high = (limit / factor for limit in LIMITS[key])
     if not low <= value <= high:
         raise InputError(
             _("{label}: '{text}' is not a number from {low:g} to {high:g}").format(
@@ -154,4 +190,5 @@ _LENGTHS = (
     FieldChoice(key="thousandths", text=_("thousandths of an inch")),
 )
 _PRESSURES = (FieldChoice(key="kpa", text="kPa"), FieldChoice(key="psi", text="psi"))
+_DECIMALS = tuple(FieldChoice(key=n, text=n) for n in ALLOWED["currency_decimals"])
 _PAPERS = (FieldChoice(key="a4", text="A4"), FieldChoice(key="letter", text="Letter"))

@@ -10,11 +10,21 @@ from benchassist.core.visit import Visit
 from benchassist.services.bench import Bench
 from benchassist.services.counter import Counter
 from benchassist.services.desk import Desks
+from benchassist.services.findings import Findings
+from benchassist.services.log_page import LogPage
 from benchassist.services.match_trial import MatchTrial
 from benchassist.services.meter import Meter
 from benchassist.services.meter_memory import MeterMemory
 from benchassist.services.meters_page import MetersPage
-from benchassist.services.needs import Clock, MeterRoom, RunStore, SlipPrinter, SpecBook, Store
+from benchassist.services.needs import (
+    Clock,
+    MeterRoom,
+    RunStore,
+    SlipPrinter,
+    SpecBook,
+    SpecSheets,
+    Store,
+)
 from benchassist.services.receipt import Receipts
 from benchassist.services.run_history import earlier_run
 from benchassist.services.run_keeping import RunKeeping
@@ -23,6 +33,7 @@ from benchassist.services.run_work import Earlier
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.settings_page import SettingsPage
 from benchassist.services.slips import slip_of
+from benchassist.services.spec_editor import SpecEditor
 from benchassist.services.taking import MeterSetup
 
 
@@ -41,8 +52,12 @@ class Shop:
         memory: MeterMemory | None = None,
         runs: RunStore | None = None,
         tap: Tap | None = None,
+        sheets: SpecSheets | None = None,
     ) -> None:
-        """`tap` is the sink that the room was made with; `runs` keeps what goes through it."""
+        """`tap` is the sink that the room was made with; `runs` keeps what goes through it.
+
+        `sheets` are the shop's own over `book`.
+        """
         self.store = store
         self._runs = runs
         self._tap = tap or Tap()
@@ -53,6 +68,7 @@ class Shop:
         self._settings_file = settings_file
         self._receipts = Receipts(store)
         self._benches: dict[str, Bench] = {}
+        self._findings: dict[str, tuple[Bench, Findings]] = {}
         self._closed = False
         self.settings = settings_file.read()
         cards = book.meter_cards()
@@ -67,11 +83,14 @@ class Shop:
             tap=self._tap,
             meant_for=Quantity.TEMPERATURE,
         )
+        self.spec = SpecEditor(sheets, self._reread) if sheets is not None else None
+        self.log = LogPage(self.settings.units)
         self.furnish(self.settings)
 
     def furnish(self, settings: Settings) -> None:
         """Put settings to work: desks are made anew, meters stay linked, visits stay open."""
         self.settings, self.units = settings, settings.units
+        self.log.speak(self.units)
         self.settle()
         self._benches = {
             visit_id: bench
@@ -96,6 +115,15 @@ class Shop:
         for page in (self.meters, self.thermometers):
             page.stop_listening()
         self.furnish(settings)
+
+    def _reread(self) -> None:
+        """The spec book changed: its meter cards are handed on, the rest is asked for as needed.
+
+        A visit that is open has its procedure and its causes frozen in its header.
+        """
+        cards = self._book.meter_cards()
+        for meter in (self.meter, self.thermometer):
+            meter.renew_cards(cards)
 
     def _page_of(self, meter: Meter, file: SettingsFile | None) -> MetersPage:
         return MetersPage(
@@ -132,6 +160,14 @@ class Shop:
             self._benches[visit_id] = bench
         return self._benches[visit_id]
 
+    def findings(self, visit_id: str) -> Findings:
+        """The findings of a visit: the same ones while its bench is. Raises NotFoundError."""
+        bench = self.bench(visit_id)
+        kept = self._findings.get(visit_id)
+        if kept is None or kept[0] is not bench:
+            self._findings = {visit_id: (bench, Findings(bench, self._book.caution))}
+        return self._findings[visit_id][1]
+
     def _keeping(self, visit: Visit) -> RunKeeping:
         def history(check: Check, ended: RunEnded | None) -> Earlier | None:
             return earlier_run(
@@ -163,10 +199,13 @@ class Shop:
             meters=self.meters,
             bench=self.bench,
             printer=self.printer,
+            findings=self.findings,
             match=MatchTrial(self.meter, self.clock, self.units),
             thermometer=self.thermometers,
             match_thermometer=MatchTrial(self.thermometer, self.clock, self.units),
             settings=SettingsPage(self._settings_file, self._refurnish),
+            log=self.log,
+            spec=self.spec,
             renew=self.desks,
         )
 
@@ -189,6 +228,7 @@ class Shop:
         self._closed = True
         for page in (self.meters, self.thermometers):
             page.stop_listening()
+        self.log.close()
         for bench in self._benches.values():
             if bench.run.on:
                 bench.run.end(cut=True)

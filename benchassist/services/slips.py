@@ -22,7 +22,7 @@ from benchassist.core.procedure import Check, CheckKind, Leaning
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Pair, Slip
 from benchassist.core.visit import Standing, Visit
-from benchassist.services import slip_run, wording
+from benchassist.services import slip_findings, slip_run, wording
 from benchassist.services.needs import RunStore
 from benchassist.services.run_line import ended_words
 from benchassist.services.slip_line import line_ruler, lines_of, value_text
@@ -86,8 +86,9 @@ def in_short(visit: Visit, units: UnitChoice = SHOP) -> str:
     """One honest sentence: what was measured and what came of it, no cause."""
     taken = [t for c in visit.procedure.checks if isinstance(t := visit.latest(c.key), Taken)]
     runs = slip_run.runs_in_short(visit, units)
+    claims = slip_findings.in_short(visit, slip_findings.case_or_none(visit), units)
     if not taken:
-        return "; ".join(runs) + "." if runs else _("nothing measured yet.")
+        return "; ".join([*claims, *runs]) + "." if claims or runs else _("nothing measured yet.")
     out = [t for t in taken if t.judgement.verdict is Verdict.OUT_OF_BAND]
     within = sum(1 for t in taken if t.judgement.verdict is Verdict.IN_BAND)
     undecided = sum(1 for t in taken if t.judgement.verdict in UNDECIDED)
@@ -97,16 +98,18 @@ def in_short(visit: Visit, units: UnitChoice = SHOP) -> str:
         parts.append(_("out of band: {names}").format(names=names))
     if undecided:
         parts.append(_("{n} undecided").format(n=undecided))
-    return "; ".join([*parts, *runs]) + "."
+    return "; ".join([*claims, *parts, *runs]) + "."
 
 
 def closing_lists(
     visit: Visit, units: UnitChoice
 ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """Did, proved and not proved, as sentences."""
+    case = slip_findings.case_or_none(visit)
     did = tuple(e.text for e in visit.entries if isinstance(e, Did))
-    proved = tuple(_proved(visit, units))
-    not_proved = tuple(_not_proved(visit, units))
+    did += tuple(pair.name for pair in slip_findings.did_pairs(visit, units))
+    proved = (*slip_findings.proved_lines(visit, case, units), *_proved(visit, units))
+    not_proved = (*slip_findings.not_proved_lines(visit, case, units), *_not_proved(visit, units))
     return did, proved, not_proved or (_("Nothing left open."),)
 
 
@@ -123,7 +126,8 @@ def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
                     .strip()
                     + "."
                 )
-        if ways and all(taken.judgement.verdict is Verdict.IN_BAND for taken in ways):
+        whole = ways and len(ways) >= check.polarities
+        if whole and all(taken.judgement.verdict is Verdict.IN_BAND for taken in ways):
             # What was measured before the work says nothing of what is fitted now.
             within += [] if visit.awaits_after(check.key) else [check.short]
         elif isinstance(latest, Looked) and _leaning(check, latest) is Leaning.SUSPECT:
@@ -177,9 +181,9 @@ def _not_proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
         yield _("Still open: {title}.").format(title=check.title)
     measured = [c for c in checks if c.kind is CheckKind.MEASURE and _ways(visit, c)]
     if measured:
-        hot = [c.short for c in measured if any(map(_is_hot, _ways(visit, c)))]
+        hot = [c.short for c in measured if any(map(slip_run.is_hot, _ways(visit, c)))]
         hot += [visit.procedure.check(e.check_key).short for e in ended if slip_run.was_hot(e)]
-        yield _hot_text(hot)
+        yield slip_run.hot_text(hot)
         yield _(
             "Resistance in band does not clear a coil: it can still break down at high voltage."
         )
@@ -208,19 +212,6 @@ def _left_open(visit: Visit) -> Iterable[str]:
             yield _("{title}: not measured again after the work.").format(title=check.title)
 
 
-def _is_hot(taken: Taken) -> bool:
-    temperature = taken.conditions.part_temperature
-    return temperature is not None and temperature.celsius >= slip_run.HOT_FROM
-
-
-def _hot_text(hot: list[str]) -> str:
-    """What the readings say of a fault that shows only hot: less than one would like."""
-    if not hot:
-        return _("Nothing was measured hot: a fault that shows only hot is not ruled out.")
-    text = _("Measured hot: {names} only. Elsewhere a fault that shows only hot is not ruled out.")
-    return text.format(names=", ".join(hot))
-
-
 def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
     for entry in visit.entries:
         if not isinstance(entry, Did):
@@ -244,6 +235,7 @@ def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
             side=judgement.side,
             verdict_text=wording.verdict_word(judgement.verdict, judgement.side),
         )
+    yield from slip_findings.did_pairs(visit, units)
 
 
 def _care(visit: Visit) -> str:
@@ -252,7 +244,10 @@ def _care(visit: Visit) -> str:
         for check in visit.open_obligations()
     ]
     parts += [e.text for e in visit.entries if isinstance(e, Noted) and not e.check_key]
-    parts.append(_("If it happens again, note the minutes, let it cool and call us."))
+    parts.append(
+        slip_findings.return_text(visit)
+        or _("If it happens again, note the minutes, let it cool and call us.")
+    )
     parts.append(_("Bands are common practice unless marked otherwise."))
     parts.append(_("The maker’s manual has the last word."))
     return " ".join(parts)

@@ -3,14 +3,14 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from benchassist.core.accuracy import Accuracy, LeadZero
+from benchassist.core.accuracy import LeadZero
 from benchassist.core.advice import Advice, Foresight, advise, foresee
 from benchassist.core.entry import Entry, LeadsZeroed, Stamp, Taken
 from benchassist.core.estimate import Conditions, PartTemperature, estimate
 from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Reading
-from benchassist.core.speed import frequency_reading, rpm_per_hertz, speed_reading
+from benchassist.core.speed import rpm_per_hertz, speed_reading
 from benchassist.core.steady import Phase
 from benchassist.core.visit import Standing, Visit, ZeroedLeads
 from benchassist.services.meter import Meter
@@ -29,6 +29,7 @@ from benchassist.services.taking import (
 )
 from benchassist.services.translation import _
 from benchassist.services.wording import day_text
+from benchassist.units import Statement
 
 TYPED = "typed"
 """The channel of readings typed by hand."""
@@ -131,26 +132,15 @@ class Taker:
         return conditions_of(
             reading,
             band=self._visit.band(check),
-            accuracy=self._accuracy(reading),
+            accuracy=self._stated(reading).accuracy,
             zero=zeroed.zero if zeroed else None,
             temperature=self.part_temperature(),
             spread=spread,
         )
 
-    def _accuracy(self, reading: Reading) -> Accuracy:
-        """What is stated of the meter for a reading; so many hertz become so many rpm."""
-        given, pulses = self._as_given(reading), self._visit.current.pulses_per_rev
-        found = self.setup_of(reading).accuracy_of(given)
-        if given is reading or not pulses:
-            return found
-        return replace(found, fixed=found.fixed * rpm_per_hertz(pulses))
-
-    def _as_given(self, reading: Reading) -> Reading:
-        """The reading as the meter gave it: a speed in hertz, for its statement is of hertz."""
-        pulses = self._visit.current.pulses_per_rev
-        if reading.channel == TYPED or not pulses:
-            return reading
-        return frequency_reading(reading, pulses)
+    def _stated(self, reading: Reading) -> Statement:
+        pulses = None if reading.channel == TYPED else self._visit.current.pulses_per_rev
+        return self.setup_of(reading).statement(reading, pulses_per_rev=pulses)
 
     def part_temperature(self) -> PartTemperature | None:
         """The part's temperature; about the shop's, and little known, where copper asks for one."""
@@ -206,7 +196,7 @@ class Taker:
             method=OTHER_WAY if self.needs_other_way() else DIRECT,
             supersedes=self.superseded(),
             meter=setup.name,
-            accuracy_note=setup.note_of(self._as_given(reading)),
+            accuracy_note=self._stated(reading).text,
             leads_proved=proved,
             by_key=by_key,
             link_note=self._link_note(reading),
@@ -215,8 +205,7 @@ class Taker:
     def _link_note(self, reading: Reading) -> str:
         if reading.channel == TYPED:
             return ""
-        matched = self._meter.matched_at
-        if matched is None:
+        if (matched := self._meter.matched_at) is None:
             return _("display not matched")
         return _("display matched {day}").format(day=day_text(matched))
 

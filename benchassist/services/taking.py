@@ -15,6 +15,7 @@ from benchassist.core.estimate import (
 from benchassist.core.procedure import Check, MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Flag, Mode, Reading
+from benchassist.core.speed import frequency_reading, rpm_per_hertz
 from benchassist.core.volt_drop import estimate_volt_drop
 from benchassist.services.statement import statement_for
 from benchassist.units import Statement, read_accuracies
@@ -56,6 +57,23 @@ class MeterSetup:
         """What is assumed where nothing is stated."""
         return WORST_CASE
 
+    def statement(self, reading: Reading, *, pulses_per_rev: float | None = None) -> Statement:
+        """What holds for a reading, and its words: empty where a card or the worst case does.
+
+        A speed made of pulses is stated in the hertz that the meter gave; so many hertz are so many
+        rpm of it.
+        """
+        given = frequency_reading(reading, pulses_per_rev) if pulses_per_rev else reading
+        accuracy = self.accuracy_of(given)
+        if given is not reading and pulses_per_rev:
+            accuracy = replace(accuracy, fixed=accuracy.fixed * rpm_per_hertz(pulses_per_rev))
+        return Statement(
+            quantity=reading.quantity or Quantity.RESISTANCE,
+            accuracy=accuracy,
+            full_scale=reading.full_scale,
+            text=self.note_of(given),
+        )
+
     def accuracy_of(self, reading: Reading) -> Accuracy:
         """The statement that holds for a reading, the worst case where there is none."""
         if self.accuracy is not None and self.accuracy_quantity in {None, reading.quantity}:
@@ -74,6 +92,8 @@ class MeterSetup:
 
     def complete(self, reading: Reading) -> Reading:
         """The reading with the count and full scale that the card knows and the frame does not."""
+        if reading.resolution is not None and reading.full_scale is not None:
+            return reading
         known = self._range_of(reading)
         if known is None:
             return reading

@@ -103,8 +103,12 @@ def _faults_of_cause(
 def _faults_of_answering(
     filed: Filed[CauseBookSheet], evidence: Mapping[str, EvidenceSheet], shelf: Shelf
 ) -> Iterator[Fault]:
-    """Evidence that nobody answers, and by hand what a step or a question answers."""
-    book = filed.sheet
+    """Evidence that nobody answers, and by hand what a step or a question answers.
+
+    Where the shop has put its own complaint or procedure below a shipped book, what that does not
+    answer is stated by hand: no fault of either.
+    """
+    book, of_one_layer = filed.sheet, _of_one_layer(filed, shelf)
     sources = Sources(shelf)
     places = _places(book)
     for number, key in enumerate(book.by_hand):
@@ -120,12 +124,22 @@ def _faults_of_answering(
             continue
         source = source_of(evidence[key].source)
         answered = source is not None and sources.answers(source, book.key)
+        if not of_one_layer:
+            continue
         if answered and key in book.by_hand:
             message = _("'{key}' is answered by this complaint: it is not by hand")
             yield filed.fault(message.format(key=key), "by_hand", book.by_hand.index(key))
         if not answered and key not in book.by_hand:
             message = _("'{key}' is never answered here: name it in by_hand, or leave it out")
             yield filed.fault(message.format(key=key), *place)
+
+
+def _of_one_layer(filed: Filed[CauseBookSheet], shelf: Shelf) -> bool:
+    """Whether book, complaint and procedure are all the shop's own, or all shipped."""
+    complaint = shelf.complaints.get(filed.sheet.key)
+    procedure = shelf.procedures.get(complaint.sheet.procedure) if complaint is not None else None
+    below = [one.own for one in (complaint, procedure) if one is not None]
+    return filed.own or not any(below)
 
 
 def _faults_of_waiting(

@@ -35,7 +35,7 @@ class CauseBinder:
     def book(self, sheet: CauseBookSheet, engine: EngineSheet | None = None) -> CauseBook:
         """The causes that a class can have, and what bears on them and can be made with it."""
         evidence = {
-            one.key: self.evidence(one, by_hand=one.key in sheet.by_hand, engine=engine)
+            one.key: self.evidence(one, by_hand=self._is_by_hand(one, sheet), engine=engine)
             for one in self._borne_on(sheet, engine)
         }
         causes = (
@@ -51,6 +51,11 @@ class CauseBinder:
             version=sheet.version,
             note=self._(sheet.note),
         )
+
+    def _is_by_hand(self, evidence: EvidenceSheet, book: CauseBookSheet) -> bool:
+        """Whether nothing in the complaint's procedure answers it, whoever wrote that."""
+        source = source_of(evidence.source)
+        return source is None or not self._sources.answers(source, book.key)
 
     def cause(self, sheet: CauseSheet, engine: EngineSheet | None = None) -> Cause:
         """A cause with all its bearings, in the weight that a class has it."""

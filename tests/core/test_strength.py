@@ -29,6 +29,12 @@ def test_a_fault_beside_the_first_adds_to_it() -> None:
     assert found["vent_blocked"] is Strength.ADDS
 
 
+def test_what_the_first_cause_explains_adds_nothing() -> None:
+    """No spark speaks for coil and cap alike: with the coil proved, the cap is weak."""
+    found = words(heat_run="open", swap_coil="proved", spark="none")
+    assert found["cap_bad"] is Strength.WEAK
+
+
 def test_a_cause_with_evidence_against_it_is_weak() -> None:
     """Tested, and little is left of it."""
     found = words(heat_run="open", swap_coil="proved", cap="in_band")

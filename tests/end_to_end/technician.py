@@ -10,7 +10,7 @@ from benchassist.core.visit import Visit
 from benchassist.practice.bench import PracticeBench
 from benchassist.services.bench import Bench
 from benchassist.services.bench_view import BenchView
-from benchassist.services.desk import Desks, FieldKind
+from benchassist.services.desk import Desks, FieldKind, MatchView
 from benchassist.services.shop import Shop
 from benchassist.ui.driver import Stage
 from benchassist.ui.interview_page import InterviewPage
@@ -19,6 +19,20 @@ from benchassist.ui.window import offscreen_window
 from benchassist.units import shown
 
 PATIENCE_S = 30.0
+BENCH_ONLY = """key = "quits_hot"
+name = "Quits hot, restarts cold"
+procedure = "ignition_bench"
+questions = ["minutes_to_quit", "how_it_quits", "wait_to_restart"]
+"""
+"""A shop's own way with a complaint: the ignition on the bench, and no runs."""
+MOST_UNITS = 12
+
+
+def bench_only(home: Path) -> None:
+    """Put the shop's own complaint into its folder."""
+    folder = home / "profiles" / "complaints"
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "quits_hot.toml").write_text(BENCH_ONLY, encoding="utf-8")
 
 
 class Technician:
@@ -128,20 +142,45 @@ class Technician:
         assert self.page == "counter"
 
     def match(self, hands: PracticeBench, *touches: str) -> None:
-        """Type what the display shows at each touch, until the display counts as matched."""
-        desks = self.shell.desks
-        assert desks is not None
-        assert desks.match is not None
-        desks.match.begin()
+        """Type what the display shows at each touch, until the display counts as matched.
+
+        From the counter and back, by the keys of the meters page and of the match.
+        """
+        self.press("F4", "M")
+        assert self.page == "match", self.problem
         for touch in touches:
             hands.touch(touch)
             self.until("a steady reading", lambda: self.shop.meter.now_steady.phase is Phase.STEADY)
             assert self.shop.meter.live is not None
-            desks.match.submit(" ".join(shown(self.shop.meter.live, self.shop.units)))
-            assert not desks.match.view().error
+            digits, unit = shown(self.shop.meter.live, self.shop.units)
+            self._give_bare_numbers(unit)
+            self.type(digits)
+            assert not self.problem
+            assert not self._matching.error
             hands.lift()
             self.until("an open", lambda: self.shop.meter.now_steady.phase is Phase.OVERLOAD)
-        assert desks.match.view().done, desks.match.view()
+        assert self._matching.done, self._matching
+        self.press("Return")
+        assert self.page == "meters"
+        assert self.shop.meters.view().matched
+        self.press("Esc")
+        assert self.page == "counter"
+
+    @property
+    def _matching(self) -> MatchView:
+        """What the match shows."""
+        desks = self.shell.desks
+        assert desks is not None
+        assert desks.match is not None
+        return desks.match.view()
+
+    def _give_bare_numbers(self, unit: str) -> None:
+        """Press U until a bare number is read in that unit."""
+        for _press in range(MOST_UNITS):
+            if self._matching.unit == unit:
+                return
+            self.press("U")
+        assert self._matching.unit == unit
 
     def answer(self, press: str) -> None:
         """Press a number key at a check that is looked at, and go on with the bench."""

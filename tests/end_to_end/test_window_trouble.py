@@ -14,7 +14,7 @@ from benchassist.core.visit import Visit
 from benchassist.services.bench_view import NumberState
 from benchassist.ui.driver import Stage
 from benchassist.ui.shell import Shell
-from tests.end_to_end.technician import PATIENCE_S, Technician, at_work
+from tests.end_to_end.technician import PATIENCE_S, Technician, at_work, bench_only
 
 CARD = {"customer": "Amberley Nursery", "unit": "Tiller"}
 COMPLAINT = {"complaint": "quits_hot"}
@@ -22,8 +22,9 @@ COMPLAINT = {"complaint": "quits_hot"}
 
 @pytest.fixture
 def place(tmp_path: Path, qapp: QApplication) -> Place:
-    """Return a shop of its own; the application outlives the test."""
+    """Return a shop of its own, which works the bench only; the application outlives the test."""
     assert qapp is QApplication.instance()
+    bench_only(tmp_path / "home")
     return Place(str(tmp_path / "shop.sqlite"), tmp_path / "home")
 
 

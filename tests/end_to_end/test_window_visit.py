@@ -7,14 +7,23 @@ import pytest
 from PySide6.QtWidgets import QApplication
 
 from benchassist.assembly import Place
-from benchassist.core.entry import Closed, LeadsZeroed, Noted, SelfChecked, Taken, TemperatureSet
+from benchassist.core.entry import (
+    Closed,
+    LeadsZeroed,
+    Noted,
+    RunEnded,
+    SelfChecked,
+    Taken,
+    TemperatureSet,
+)
+from benchassist.core.procedure import CheckKind
 from benchassist.core.reading import LinkState
 from benchassist.core.visit import Standing, Visit
 from benchassist.practice.bench import PracticeBench
 from benchassist.services.bench_view import NumberState
 from benchassist.services.stage import Stage
 from tests.end_to_end.paper import pages_of, text_of
-from tests.end_to_end.technician import Technician, at_work
+from tests.end_to_end.technician import Technician, at_work, bench_only
 
 CARD = {
     "customer": "Amberley Nursery",
@@ -35,8 +44,9 @@ RATE_HZ = 10.0
 
 @pytest.fixture
 def place(tmp_path: Path, qapp: QApplication) -> Place:
-    """Return a shop of its own; the application outlives the test."""
+    """Return a shop of its own, which works the bench only; the application outlives the test."""
     assert qapp is QApplication.instance()
+    bench_only(tmp_path / "home")
     return Place(str(tmp_path / "shop.sqlite"), tmp_path / "home")
 
 
@@ -208,22 +218,19 @@ def test_a_visit_closed_before_its_first_step(place: Place) -> None:
 
 
 TYPED = {
-    "plug_gap": "0.75",
-    "plug_resistor": "5.1k",
     "stop_insulation": "OL 60M",
-    "stop_switch": "0.3",
     "cap": "4.97k",
-    "coil_primary": "1.1",
     "coil_secondary": "9.21k",
     "path": "14.19k",
     "air_gap": "0.32",
-    "idle_low": "1750",
-    "idle_high": "3520",
 }
+SPEEDS = ("1750", "3520")
+TAKES_A_METER = "heat_run"
 
 
 def test_a_visit_without_a_meter(place: Place, tmp_path: Path) -> None:
-    """Everything typed, the low-oil switch skipped; closed, printed, and found closed again."""
+    """The shipped procedure, all typed: the drill, an engine run, the heat run passed over."""
+    (place.home / "profiles" / "complaints" / "quits_hot.toml").unlink()
     with at_work(place) as technician:
         technician.new_machine(CARD, CLASS_A)
         technician.interview(SAID)
@@ -241,9 +248,15 @@ def test_a_visit_without_a_meter(place: Place, tmp_path: Path) -> None:
             e.check_key: e.judgement.verdict for e in closed.entries if isinstance(e, Taken)
         }
         assert set(verdicts) == set(TYPED)
-        assert closed.standing("low_oil") is Standing.SKIPPED
+        assert closed.standing(TAKES_A_METER) is Standing.SKIPPED
+        drill, engine = (e for e in closed.entries if isinstance(e, RunEnded))
+        assert drill.drill is not None
+        assert [a.answer for a in drill.drill.answers]
+        assert engine.engine is not None
+        assert engine.engine.high is not None
+        assert engine.engine.high.rpm == pytest.approx(3520.0)
     text = text_of(tmp_path / "slip.pdf")
-    for words in ("4.97 kΩ ±", "9.21 kΩ ±", "1750 rpm", "0.75 mm", "Open", "Meter can’t tell"):
+    for words in ("4.97 kΩ ±", "9.21 kΩ ±", "3520 rpm", "0.32 mm", "Open", "Quit drill"):
         assert words in text, words
     with at_work(place) as technician:
         assert technician.shop.counter.view("").slips == ()
@@ -256,11 +269,14 @@ def test_a_visit_without_a_meter(place: Place, tmp_path: Path) -> None:
 
 
 def _typed_answer(technician: Technician) -> None:
-    key = technician.visit.current.key
+    visit = technician.visit
+    key = visit.current.key
     if technician.bench.asking_option():
         technician.press("1")
-    if key == "low_oil":
+    if key == TAKES_A_METER:
         technician.press("Right")
+    elif visit.current.kind is CheckKind.RUN:
+        _typed_run(technician)
     elif key in TYPED:
         technician.reading(TYPED[key])
     else:
@@ -269,3 +285,23 @@ def _typed_answer(technician: Technician) -> None:
         "the next step",
         lambda: technician.visit.current.key != key or technician.visit.next_to_do() is None,
     )
+
+
+def _typed_run(technician: Technician) -> None:
+    """Start, answer what is asked or type two speeds, end, go on."""
+    technician.press("Space")
+    run = technician.bench.run
+    assert run.on
+    if technician.visit.current.key == "quit_drill":
+        while run.on and technician.view.run is not None and technician.view.run.drill is not None:
+            if not technician.view.run.drill.choices:
+                break
+            technician.press("1")
+    else:
+        for speed in SPEEDS:
+            technician.press("M")
+            technician.type(speed)
+    if run.on:
+        technician.press("E")
+    technician.until("the run on disk", lambda: technician.bench.pen.all_in_ink)
+    technician.press("Right")

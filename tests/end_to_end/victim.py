@@ -23,7 +23,7 @@ from benchassist.specbook.book import Book
 from benchassist.storage import store as _store  # noqa: F401 - imported before a child is made
 from tests.end_to_end.demo import DemoClock, NoPrinter
 
-READINGS = {"plug_gap": "0.75", "coil_secondary": "9.21k", "path": "14.19k", "air_gap": "0.32"}
+READINGS = {"cap": "4.97k", "coil_secondary": "9.21k", "compression": "105 psi"}
 
 
 def say(line: str) -> None:

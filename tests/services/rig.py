@@ -6,10 +6,12 @@ from pathlib import Path
 
 from benchassist.core.accuracy import Accuracy, MeterRange
 from benchassist.core.band import Band
+from benchassist.core.cause import CauseBook
 from benchassist.core.entry import Taken
 from benchassist.core.link import LinkRequest
 from benchassist.core.procedure import (
     Answer,
+    Caution,
     Check,
     CheckKind,
     Complaint,
@@ -32,6 +34,7 @@ from benchassist.services.shop import Shop
 from benchassist.services.taking import MeterSetup
 from benchassist.units import UnitChoice, read_accuracy
 from tests.core import entries
+from tests.services import case
 from tests.services.fakes import PLAIN, FakeClock, FakeRoom, FakeStore, overload
 
 REQUEST = LinkRequest(port="/dev/fake0", protocol="nibble-14")
@@ -134,6 +137,14 @@ class FakeBook:
         if key != "short":
             raise NotFoundError(f"no procedure '{key}'")
         return replace(entries.procedure(), engine_class=engine_class)
+
+    def causes(self, complaint: str, engine_class: str = "") -> CauseBook | None:
+        """Causes of the complaint that has an interview, whatever the class is."""
+        return case.book() if complaint == "quits_hot" and engine_class else None
+
+    def caution(self, key: str) -> Caution:
+        """A caution of that key."""
+        return Caution(key=key, text=f"Take care: {key}.", short=key)
 
     def meter_cards(self) -> tuple[MeterCard, ...]:
         """Two cards."""

@@ -18,6 +18,7 @@ from benchassist.services.bench_view import Ask, NumberState
 from benchassist.services.meter import Meter
 from benchassist.services.receipt import Receipts
 from benchassist.services.settings import Settings
+from benchassist.services.slips import conditions_text
 from benchassist.services.taking import MeterSetup
 from benchassist.units import UnitChoice, read_accuracy
 from tests.core.entries import header
@@ -97,6 +98,26 @@ def test_opening_asks_temperature_leads_and_known_resistor(rig: Rig) -> None:
     known = [e for e in entries if isinstance(e, SelfChecked)]
     assert [k.judgement.verdict for k in known] == [Verdict.IN_BAND]
     assert rig.bench.view().step_text == "Step 1 of 4"
+
+
+def test_a_statement_typed_for_a_range_goes_with_the_readings_of_that_range(rig: Rig) -> None:
+    """Into the doubt and, in the words typed, onto the slip."""
+    rig.meter.set_accuracy("0.8% + 3; 20 kohm 1% + 5; 200 ohm 2% + 7")
+    rig.past_the_start()
+    rig.touch(9100.0)
+    (taken,) = rig.taken()
+    assert (taken.conditions.accuracy.percent, taken.conditions.accuracy.counts) == (1.0, 5.0)
+    assert taken.accuracy_note == "20 kohm 1% + 5"
+    said = [*conditions_text(rig.bench.visit, UnitChoice())]
+    assert "1 % + 5 counts (20 kohm 1% + 5)" in said[0]
+
+
+def test_what_is_taken_is_the_middle_of_what_was_steady(rig: Rig) -> None:
+    """The last reading before the taking may be a digit gone astray."""
+    rig.past_the_start()
+    rig.touch(9100.0, seconds=0.75)
+    rig.touch(9127.0, seconds=0.75)
+    assert [t.reading.value for t in rig.taken()] == [9100.0]
 
 
 def test_a_steady_touch_is_taken_and_lifting_goes_on(rig: Rig) -> None:

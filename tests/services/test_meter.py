@@ -1,5 +1,7 @@
 """The shop's meter: linked, its card and statement, and the leads zeroed only on good grounds."""
 
+import gc
+import sys
 from dataclasses import replace
 
 import pytest
@@ -63,6 +65,28 @@ def test_connecting_again_closes_the_link_before(rig: Rig) -> None:
     assert rig.meter.live is None
     assert not rig.meter.leads_proved()
     assert rig.meter.now_steady.phase is Phase.EMPTY
+
+
+@pytest.mark.parametrize("seconds", [6, pytest.param(60, marks=pytest.mark.long)])
+@pytest.mark.parametrize("wander", [0.0, 30.0], ids=["steady", "moving"])
+def test_a_flood_leaves_memory_flat(rig: Rig, wander: float, seconds: int) -> None:
+    """A hundred times what a 19,200 baud line carries, drained ten times a second."""
+    held = []
+    last = 10 * seconds - 1
+    for tick in range(last + 1):
+        if tick in {40, last}:
+            gc.collect()
+            held.append(sys.getallocatedblocks())
+        rig.clock.pass_by(0.1)
+        shown = (
+            replace(PLAIN, value=4000.0 + wander * (i % 3), t_s=(tick + i / 1371) / 10)
+            for i in range(1371)
+        )
+        rig.room.links[-1].items.extend(shown)
+        rig.meter.take_in()
+    assert held[1] - held[0] < 200
+    phase = Phase.MOVING if wander else Phase.STEADY
+    assert rig.meter.now_steady.phase is phase
 
 
 def test_without_a_link_there_is_nothing(rig: Rig) -> None:

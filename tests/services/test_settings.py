@@ -157,3 +157,11 @@ def test_whatever_stands_in_the_file_is_settings_or_one_line(
     assert "\n" not in line
     assert all(type(read[name]) is type(default[name]) for name in default)
     assert line or {name: read[name] for name in written} == written
+
+
+def test_a_currency_that_is_none_is_named(path: Path) -> None:
+    """A file edited by hand: digits and spaces name no currency."""
+    path.parent.mkdir()
+    path.write_text(json.dumps({"currency": "10 $"}), "utf-8")
+    with pytest.raises(InputError, match="currency '10 \\$': use a sign or up to 4 letters"):
+        SettingsFile(path).read()

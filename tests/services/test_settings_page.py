@@ -55,6 +55,12 @@ def test_fahrenheit_shops_type_fahrenheit(page: SettingsPage, applied: list[Sett
         ("known_tolerance_percent", "lots", "Tolerance"),
         ("zero_lasts_h", "-1", "Zero the leads"),
         ("length_unit", "furlong", "length_unit"),
+        ("currency", "two words", "Currency: 'two words'"),
+        ("currency", "1$", "Currency"),
+        ("currency_decimals", "9", "currency_decimals"),
+        ("labour_rate", "-1", "Labour, an hour: '-1'"),
+        ("hidden_level", "0", "A fault may hide: '0' is not a number from 0.01 to 50"),
+        ("hidden_level", "60", "A fault may hide"),
     ],
 )
 def test_a_wrong_field_is_named_and_nothing_is_put_to_work(
@@ -65,3 +71,23 @@ def test_a_wrong_field_is_named_and_nothing_is_put_to_work(
         page.keep(values(page) | {key: text})
     assert applied == []
     assert page._file.read() == Settings()
+
+
+def test_money_and_the_level_of_a_hidden_fault_are_kept(
+    page: SettingsPage, applied: list[Settings]
+) -> None:
+    """A currency by sign or code, its decimals, the hourly rate, the level typed in percent."""
+    page.keep(
+        values(page)
+        | {
+            "currency": "KWD",
+            "currency_decimals": "3",
+            "labour_rate": "18,5",
+            "hidden_level": "2",
+        }
+    )
+    kept = applied[-1]
+    assert (kept.currency, kept.currency_decimals, kept.labour_rate) == ("KWD", "3", 18.5)
+    assert kept.hidden_level == pytest.approx(0.02)
+    assert values(page)["labour_rate"] == "18.500"
+    assert values(page)["hidden_level"] == "2"

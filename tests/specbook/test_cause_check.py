@@ -383,3 +383,22 @@ def test_words_are_translated() -> None:
     assert causes.find("fuel_vent").outcome("free").text == "BREATHES FREELY"
     assert causes.note == causes.note.upper()
     assert rank(causes, {"fuel_vent": "blocked"}).ranked[0].cause == "tank_vent"
+
+
+def test_a_shops_own_complaint_leaves_the_shipped_causes_standing(tmp_path: Path) -> None:
+    """What its procedure does not answer is stated by hand: no fault, and nothing is lost."""
+    folder = tmp_path / "complaints"
+    folder.mkdir()
+    (folder / "quits_hot.toml").write_text(
+        'key = "quits_hot"\nname = "Quits hot"\nprocedure = "ignition_bench"\n'
+        'questions = ["how_it_quits"]\n',
+        encoding="utf-8",
+    )
+    book = Book(tmp_path)
+    assert book.faults == ()
+    shipped = Book(tmp_path / "none").causes("quits_hot", "A")
+    own = book.causes("quits_hot", "A")
+    assert [cause.key for cause in own.causes] == [cause.key for cause in shipped.causes]
+    assert own.find("heat_run").by_hand
+    assert not shipped.find("heat_run").by_hand
+    assert not own.find("how_it_quits").by_hand
