@@ -198,7 +198,7 @@ class EngineRun:
             overspeed_rpm=part.overspeed,
             duration_s=self._last - self._first if fed else 0.0,
             used=part.used,
-            rejected=self._refused + fed - part.used,
+            rejected=self._refused + (fed - part.used if fed else 0),
             gaps=tuple(self._gaps),
             doubts=self._doubts(part),
         )

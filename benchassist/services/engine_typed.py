@@ -59,6 +59,7 @@ def typed_finding(
         pulses_per_rev=None,
         duration_s=end_s,
         used=len(every),
+        rejected=0,
         doubts=tuple(d for d in found.doubts if d not in {Doubt.SHORT, Doubt.ONE_CYCLE, Doubt.GAP}),
         resolution=max(counts, default=None),
         typed=True,

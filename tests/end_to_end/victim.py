@@ -23,7 +23,7 @@ from benchassist.specbook.book import Book
 from benchassist.storage import store as _store  # noqa: F401 - imported before a child is made
 from tests.end_to_end.demo import DemoClock, NoPrinter
 
-READINGS = {"cap": "4.97k", "coil_secondary": "9.21k", "compression": "105 psi"}
+READINGS = {"cap": "4.97k", "coil_secondary": "9.21k"}
 
 
 def say(line: str) -> None:
