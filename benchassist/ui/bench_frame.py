@@ -1,6 +1,6 @@
 """What stands around the work on the bench: top bar, key strip, lines of instruction."""
 
-from benchassist.services.bench_view import BenchView, KeyHint
+from benchassist.services.bench_view import Ask, BenchView, KeyHint
 from benchassist.services.translation import _
 from benchassist.ui.bench_part import Instructions
 from benchassist.ui.frame import Bar, Keys
@@ -18,6 +18,8 @@ def frame_of(view: BenchView) -> tuple[Bar, Keys]:
     hints = view.keys
     if hint_for("F1", hints) is None:
         hints = (*hints, KeyHint(press="F1", text=_("Keys"), action="help"))
+    if view.ask is not Ask.TEXT and hint_for("F", hints) is None:
+        hints = (*hints, KeyHint(press="F", text=_("Findings"), action="findings"))
     bar = Bar(
         place=view.place_text,
         meter=view.meter_text,

@@ -119,7 +119,7 @@ class BenchPage(BenchBoard):
 
     def _do(self, action: str, argument: str) -> None:
         match action:
-            case "print" | "counter" | "help" | "meters" | "match":
+            case "print" | "counter" | "help" | "meters" | "match" | "findings":
                 self.turned.emit(Turn(page=action))
             case "big":
                 self._own("V")
@@ -144,6 +144,9 @@ class BenchPage(BenchBoard):
                 self.act(Action.STRIP, "on" if self.strip_shown else "off")
             case "P":
                 self.turned.emit(Turn(page="print"))
+                return True
+            case "F":
+                self.turned.emit(Turn(page="findings"))
                 return True
             case "L":
                 self.turned.emit(Turn(page="meters"))

@@ -151,7 +151,14 @@ class CounterPage(Page):
 
     def press(self, press: str) -> bool:
         """Keys that the box does not use."""
-        pages = {"F2": "new_machine", "F3": "practice", "F4": "meters", "F5": "settings"}
+        pages = {
+            "F2": "new_machine",
+            "F3": "practice",
+            "F4": "meters",
+            "F5": "settings",
+            "F6": "log",
+            "F7": "spec",
+        }
         if press in pages:
             self.turned.emit(Turn(page=pages[press]))
         elif press == "Enter":
@@ -204,6 +211,8 @@ class CounterPage(Page):
             KeyHint(press="F3", text=_("Practice bench"), action="practice"),
             KeyHint(press="F4", text=_("Meters"), action="meters"),
             KeyHint(press="F5", text=_("Settings"), action="settings"),
+            KeyHint(press="F6", text=_("Open a log"), action="log"),
+            KeyHint(press="F7", text=_("Spec book"), action="spec"),
             KeyHint(press="Esc", text=_("Clear"), action="clear"),
             KeyHint(press="F1", text=_("Keys"), action="help"),
         ]

@@ -1,7 +1,7 @@
 """Finding out how a meter speaks: where listening stands, what it proposes, what only you know."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
@@ -12,18 +12,26 @@ from benchassist.services.desk import MetersView
 from benchassist.services.translation import _
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import Style, columns_of, paragraph, row
-from benchassist.ui.meters_layout import LISTEN_WIDE
+from benchassist.ui.meters_layout import (
+    FINDING_COLUMNS,
+    FINDING_GAP,
+    FINDING_HEAD,
+    FINDING_ROW,
+    LISTEN_WIDE,
+    MORE_WIDE,
+)
 from benchassist.ui.pick import Pick, PickTile
 
 PRESSES = "UVWXY"
-"""Keys that mean nothing else on the meters page."""
-HEAD, ROW, GAP = 50.0, 50.0, 6.0
-COLUMNS = 2
+"""Keys that mean nothing else on the meters page, one a tile that shows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FindingShown:
-    """A label, what stands under it, and tiles to choose from. `asks`: it is a question."""
+    """A label, what stands under it, and tiles to choose from. `asks`: it is a question.
+
+    The tiles get their keys as they show.
+    """
 
     label: str = ""
     text: str = ""
@@ -34,11 +42,10 @@ class FindingShown:
 def finding_of(view: MetersView, *, port: str, protocol: str, line: str) -> FindingShown:
     """The question where one is asked, else the proposals; chosen is what fills the fields."""
     if view.question:
-        answers = zip(PRESSES, view.answers, strict=False)
         return FindingShown(
             label=_("Only you can say"),
             text=view.question,
-            picks=tuple(Pick(key=a.key, press=press, text=a.text) for press, a in answers),
+            picks=tuple(Pick(key=a.key, press="", text=a.text) for a in view.answers),
             asks=True,
         )
     filled = (port, protocol, line)
@@ -53,12 +60,12 @@ def finding_of(view: MetersView, *, port: str, protocol: str, line: str) -> Find
         picks=tuple(
             Pick(
                 key=p.key,
-                press=press,
+                press="",
                 text=p.text,
                 note=p.sure_text,
                 chosen=filled == (p.port, p.protocol, p.line),
             )
-            for press, p in zip(PRESSES, view.proposals, strict=False)
+            for p in view.proposals
         ),
     )
 
@@ -82,19 +89,53 @@ class FindingTile(PickTile):
 
 
 class FindingPanel(Crowd[FindingShown, Pick]):
-    """Stands where the number does while no meter is linked, or while something is asked."""
+    """Stands where the number does while no meter is linked, above it while something is asked.
+
+    What has no room stands on further pages.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
+        self._page = 0
         super().__init__(FindingShown(), parent)
 
     def words(self) -> str:
         """Label and text."""
         return ". ".join(t for t in (self.value.label, self.value.text) if t)
 
+    def changed(self, before: FindingShown) -> None:
+        """Other tiles begin at their first page; one that was chosen turns no page."""
+        if [pick.key for pick in before.picks] != [pick.key for pick in self.value.picks]:
+            self._page = 0
+        super().changed(before)
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are, one at least."""
+        return max(1, -(-len(self.value.picks) // self._room))
+
+    @property
+    def page(self) -> int:
+        """The one that shows, from 0."""
+        return min(self._page, self.pages - 1)
+
+    def turn(self) -> None:
+        """Show the next page, after the last the first."""
+        self._page = (self.page + 1) % self.pages
+        self.lay_out()
+        self.update()
+
+    @property
+    def _room(self) -> int:
+        """How many tiles show at a time."""
+        free = self.height() / self.look.s - FINDING_HEAD + FINDING_GAP
+        rows = max(1, int(free / (FINDING_ROW + FINDING_GAP)))
+        return min(FINDING_COLUMNS * rows, len(PRESSES))
+
     def items(self) -> Sequence[Pick]:
-        """As many as there is room for, the surest first."""
-        rows = int((self.height() / self.look.s - HEAD + GAP) / (ROW + GAP))
-        return self.value.picks[: COLUMNS * max(1, rows)]
+        """The tiles of this page with their keys, the surest first."""
+        first = self.page * self._room
+        shown = self.value.picks[first : first + self._room]
+        return [replace(pick, press=p) for p, pick in zip(PRESSES, shown, strict=False)]
 
     def chosen_by(self, press: str) -> str:
         """The key of what a press chooses, empty where it chooses nothing."""
@@ -110,21 +151,21 @@ class FindingPanel(Crowd[FindingShown, Pick]):
 
     def places(self, items: Sequence[Pick], room: QRectF) -> list[QRectF | None]:
         """Two columns below the head."""
-        across = columns_of(QRectF(0, HEAD, room.width(), ROW), COLUMNS, 8.0)
+        first = QRectF(0, FINDING_HEAD, room.width(), FINDING_ROW)
+        across = columns_of(first, FINDING_COLUMNS, 8.0)
         return [
-            across[i % COLUMNS].translated(0.0, (i // COLUMNS) * (ROW + GAP))
+            across[i % FINDING_COLUMNS].translated(
+                0.0, (i // FINDING_COLUMNS) * (FINDING_ROW + FINDING_GAP)
+            )
             for i in range(len(items))
         ]
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """Label and text; a question has the whole width, else a button stands at the right."""
+        """Label and text, clear of the buttons at the right."""
         shown = self.value
-        wide = room.width() if shown.asks else room.width() - LISTEN_WIDE - 16
+        wide = room.width() - (0.0 if shown.asks else LISTEN_WIDE + 16)
+        wide -= MORE_WIDE + 16 if self.pages > 1 else 0.0
         label = Style(px=18, weight=700, color=palette.ink)
-        left = row(painter, QRectF(0, 0, wide, 22), shown.label, label).right() + 14
-        hidden = len(shown.picks) - len(self.items())
-        if hidden:
-            text = _("{n} less sure not shown").format(n=hidden)
-            row(painter, QRectF(left, 0, wide - left, 22), text, Style(px=15, color=palette.dim))
+        row(painter, QRectF(0, 0, wide, 22), shown.label, label)
         style = Style(px=21 if shown.asks else 18, weight=500, color=palette.ink)
         row(painter, QRectF(0, 22, wide, 26), shown.text, style, least=13)

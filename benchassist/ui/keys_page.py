@@ -42,6 +42,7 @@ def bench_keys() -> tuple[tuple[str, str], ...]:
         ("T", _("Part temperature")),
         ("Z", _("Zero the leads: touch the probes first")),
         ("K", _("Known resistor")),
+        ("F", _("Findings: what the readings say")),
         ("O", _("Ask the marking again")),
     )
 
@@ -64,6 +65,8 @@ def window_keys() -> tuple[tuple[str, str], ...]:
         ("F3", _("Counter: practice bench")),
         ("F4", _("Counter: meters")),
         ("F5", _("Counter, and here: settings")),
+        ("F6", _("Counter: open a log from a file")),
+        ("F7", _("Counter: the spec book")),
     )
 
 

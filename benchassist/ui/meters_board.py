@@ -8,7 +8,7 @@ from benchassist.services.desk import Field
 from benchassist.services.translation import _
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.finding_panel import FindingPanel, FindingShown, finding_of
+from benchassist.ui.finding_panel import PRESSES, FindingPanel, FindingShown, finding_of
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.meter_card import NO_METER, MeterCardSheet
@@ -31,8 +31,8 @@ class MetersBoard(Page):
         """Whether there are two meters."""
         self._view = NO_METER
         self._protocol = ""
-        self._counts = (0, 0)
-        """Of the ports and protocols that are placed."""
+        self._counts = (0, 0, 0)
+        """Of the ports, protocols and answers that are placed."""
         self.card = MeterCardSheet(self)
         self.title = Title(self)
         self.message = Message(self)
@@ -48,6 +48,7 @@ class MetersBoard(Page):
         self.number = NumberBlock(self)
         self.finding = FindingPanel(self)
         self.listener = ButtonTile(Button(), self)
+        self.more = ButtonTile(Button(), self)
         self._parts = (
             self.card,
             self.title,
@@ -64,6 +65,7 @@ class MetersBoard(Page):
             self.number,
             self.finding,
             self.listener,
+            self.more,
         )
 
     def _box(self, key: str, label: str, hint: str) -> FieldBox:
@@ -97,45 +99,66 @@ class MetersBoard(Page):
         self.connecter.put(Button(press="Enter", text=text, main=not view.connected))
         card = next((c.text for c in view.cards if c.key == view.card_key), _("none chosen"))
         self.cards.setVisible(bool(view.cards))
-        self.accuracy.setVisible(not self.second)
+        self.accuracy.field.setPlaceholderText(
+            _("1 °C, or 0.5% + 1") if self.second else _("0.8% + 3; 200 ohm 1%")
+        )
         self.cards.put(Button(press="K", text=_("Meter card"), note=card))
         self.number.put(NumberShown(number=view.number))
         linked = next((p.port for p in view.ports if p.linked), "")
         if linked and not port:
             self.port.field.setText(linked)
         self._show_finding(port)
-        if self._counts != (len(self.ports.items()), len(self.protocols.items())):
+        if self._counts != self._count():
             self.place()
+        self._show_pages()
         self.show_frame(*meters_frame(view, second=self.second, other=self.has_other))
 
     def _show_finding(self, port: str) -> None:
-        """While no meter is linked, or something is asked, it has the place of the number."""
+        """While no meter is linked it has the place of the number; a question stands above it.
+
+        What can be chosen of ports and protocols gives way to a question meanwhile.
+        """
         view = self._view
         line = self.line.field.text().strip()
         shown = finding_of(view, port=port, protocol=self.protocol, line=line)
         asks_or_finds = shown.asks or not view.connected
         self.finding.put(shown if asks_or_finds else FindingShown())
         self.finding.setVisible(asks_or_finds)
-        self.number.setVisible(not asks_or_finds)
+        self.number.setVisible(shown.asks or not asks_or_finds)
+        self.ports.setVisible(not shown.asks)
+        self.protocols.setVisible(not shown.asks)
         text = _("Stop listening") if view.listening else _("Listen")
         self.listener.put(Button(press="L", text=text))
         self.listener.setVisible(asks_or_finds and not shown.asks)
         self.match.put(match_button(view))
         self.match.setVisible(view.connected)
 
+    def _show_pages(self) -> None:
+        """The key to further proposals or answers, where there are any."""
+        finding = self.finding
+        self.more.setVisible(finding.isVisibleTo(self) and finding.pages > 1)
+        text = _("More, {page} of {pages}").format(page=finding.page + 1, pages=finding.pages)
+        self.more.put(Button(press="N", text=text))
+
+    def _count(self) -> tuple[int, int, int]:
+        answers = min(len(self._view.answers), len(PRESSES)) if self._view.question else 0
+        return len(self.ports.items()), len(self.protocols.items()), answers
+
     def place(self) -> None:
         """Every part in its place for the present size."""
         self.message.setVisible(bool(self.message.value))
-        self._counts = (len(self.ports.items()), len(self.protocols.items()))
-        ports, protocols = self._counts
+        self._counts = self._count()
+        ports, protocols, answers = self._counts
         high = self.height() / self.look.s
         places = meters_places(
-            self.units_wide, high, ports=ports, protocols=protocols, second=self.second
+            self.units_wide, high, ports=ports, protocols=protocols, answers=answers
         )
         for name in (field.name for field in fields(places)):
             part: QWidget = getattr(self, name)
             part.setGeometry(self.look.rect(getattr(places, name)))
         self.listener.raise_()
+        self.more.raise_()
+        self._show_pages()
 
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""

@@ -46,8 +46,7 @@ def meters_frame(view: MetersView, *, second: bool, other: bool) -> tuple[Bar, K
         hints.append(KeyHint(press="Z", text=_("Zero leads"), action="zero", main=ready))
     if linked:
         hints.append(KeyHint(press="M", text=_("Match"), action="match", main=second and ready))
-    if not second:
-        hints.append(KeyHint(press="T", text=_("Accuracy"), action="accuracy"))
+    hints.append(KeyHint(press="T", text=_("Accuracy"), action="accuracy"))
     hints.append(KeyHint(press="K", text=_("Card"), action="card"))
     if other:
         name = _("Meter A") if second else _("Thermometer")

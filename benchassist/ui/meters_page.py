@@ -35,8 +35,9 @@ class MetersPage(MetersBoard):
             "M": self._match,
             "S": self._show_other,
             "P": self.port.field.setFocus,
-            "T": self._type_accuracy,
+            "T": self.accuracy.field.setFocus,
             "K": self._next_card,
+            "N": self._turn_page,
             "Esc": lambda: self.turned.emit(Turn(page="back")),
         }
         self.ports.chosen.connect(self._choose_port)
@@ -46,6 +47,7 @@ class MetersPage(MetersBoard):
         self.match.clicked.connect(self._match)
         self.finding.chosen.connect(self._choose)
         self.listener.clicked.connect(self._listen)
+        self.more.clicked.connect(self._turn_page)
         for box in (self.port, self.line):
             box.field.entered.connect(lambda _text: self._link())
         self.accuracy.field.entered.connect(self._set_accuracy)
@@ -168,9 +170,10 @@ class MetersPage(MetersBoard):
             self.setFocus()
         self._look()
 
-    def _type_accuracy(self) -> None:
-        if not self.second:
-            self.accuracy.field.setFocus()
+    def _turn_page(self) -> None:
+        """Further proposals or answers."""
+        self.finding.turn()
+        self._show()
 
     def _next_card(self) -> None:
         desk, cards = self._desk, self._view.cards

@@ -6,14 +6,14 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
-from benchassist.services.desk import Desks, SettingsDesk
+from benchassist.services.desk import Desks, LogDesk, SettingsDesk, SpecDesk
 from benchassist.services.translation import _
 from benchassist.ui.counter_page import CounterPage
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
 from benchassist.ui.trail import Trail
 
-WORKED_ON = ("bench", "match", "print")
+WORKED_ON = ("bench", "findings", "match", "print")
 """Pages that hold what they were turned to with; the slip's page needs the bench's visit."""
 
 
@@ -48,29 +48,38 @@ class PageStack(QWidget):
     def build_pages(self, pedal: Pedal) -> None:
         """Make every page but the counter: they come after the first paint."""
         from benchassist.ui.bench_page import BenchPage
+        from benchassist.ui.findings_page import FindingsPage
         from benchassist.ui.interview_page import InterviewPage
         from benchassist.ui.keys_page import KeysPage
+        from benchassist.ui.log_page import LogPage
         from benchassist.ui.match_page import MatchPage
         from benchassist.ui.meters_page import MetersPage
         from benchassist.ui.new_machine_page import NewMachinePage
         from benchassist.ui.print_page import PrintPage
         from benchassist.ui.settings_page import SettingsPage
+        from benchassist.ui.spec_page import SpecPage
 
         self.bench = BenchPage(self)
+        self.findings = FindingsPage(self)
         self.meters = MetersPage(self)
         self.match = MatchPage(self)
         self.new_machine = NewMachinePage(self)
         self.interview = InterviewPage(self)
         self.printing = PrintPage(self)
         self.settings = SettingsPage(self)
+        self.log = LogPage(self)
+        self.spec = SpecPage(self)
         self.keys = KeysPage(pedal, self)
         self._add("bench", self.bench)
+        self._add("findings", self.findings)
         self._add("meters", self.meters)
         self._add("match", self.match)
         self._add("new_machine", self.new_machine)
         self._add("interview", self.interview)
         self._add("print", self.printing)
         self._add("settings", self.settings)
+        self._add("log", self.log)
+        self._add("spec", self.spec)
         self._add("help", self.keys)
         self.settings.kept.connect(self.renew)
 
@@ -92,7 +101,7 @@ class PageStack(QWidget):
 
     def _go_on_with(self, desks: Desks) -> None:
         self.open_desks(desks)
-        self.visit_id = ""
+        self.visit_id = self.findings.visit_id = ""
         for name in WORKED_ON:
             if name in self._worked_on:
                 self._prepare(name, self._worked_on[name], desks)
@@ -131,22 +140,57 @@ class PageStack(QWidget):
                 self.bench.open(desks.bench(to.visit_id))
                 self.visit_id = to.visit_id
                 self._worked_on[name] = to
+            case "findings":
+                self._open_findings(to.visit_id or self.visit_id, desks)
+                self._worked_on[name] = to
             case "match":
                 self.match.open(desks, second=to.second)
                 self._worked_on[name] = to
             case "print":
                 self.printing.open(desks.printer(to.visit_id or self.visit_id))
                 self._worked_on[name] = to
+            case _:
+                self._begin(name, to, desks)
+
+    def _begin(self, name: str, to: Turn, desks: Desks) -> None:
+        """Pages that hold nothing of a visit."""
+        match name:
             case "interview":
                 self.interview.ask(to.machine_id)
             case "new_machine":
                 self.new_machine.begin()
             case "settings":
                 self.settings.open(_settings_of(desks))
+            case "log":
+                self.log.open(_log_of(desks))
+            case "spec":
+                self.spec.open(_spec_of(desks))
             case "practice":
-                visit_id = desks.practice()
-                if visit_id:
-                    self.turn(Turn(page="bench", visit_id=visit_id))
+                self._open_practice(desks)
+
+    def _open_findings(self, visit_id: str, desks: Desks) -> None:
+        """The page goes on where it was while it is the same visit."""
+        if desks.findings is None:
+            raise StepError(_("there are no findings here"))
+        if visit_id != self.findings.visit_id:
+            self.findings.open(desks.findings(visit_id), visit_id)
+
+    def _open_practice(self, desks: Desks) -> None:
+        visit_id = desks.practice()
+        if visit_id:
+            self.turn(Turn(page="bench", visit_id=visit_id))
+
+
+def _log_of(desks: Desks) -> LogDesk:
+    if desks.log is None:
+        raise StepError(_("there are no logs to open here"))
+    return desks.log
+
+
+def _spec_of(desks: Desks) -> SpecDesk:
+    if desks.spec is None:
+        raise StepError(_("there is no spec book to change here"))
+    return desks.spec
 
 
 def _settings_of(desks: Desks) -> SettingsDesk:

@@ -134,7 +134,11 @@ class Picks(Crowd[PicksShown, Pick]):
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """The label, and what to do where there is nothing to choose."""
         label = Style(px=18, weight=700, color=palette.ink)
-        row(painter, QRectF(0, 0, room.width(), 22), self.value.label, label)
+        left = row(painter, QRectF(0, 0, room.width(), 22), self.value.label, label).right() + 14
+        if further := self.value.picks[2 * self._columns :]:
+            text = ", ".join(f"{pick.press}: {pick.text}" for pick in further)
+            quiet = Style(px=15, color=palette.dim)
+            row(painter, QRectF(left, 0, room.width() - left, 22), text, quiet, least=12)
         if not self.value.picks:
             quiet = Style(px=18, weight=400, color=palette.dim)
             row(painter, QRectF(0, 26, room.width(), 44), self.value.empty_text, quiet)

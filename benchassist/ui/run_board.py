@@ -187,7 +187,7 @@ def asked(run: RunView) -> tuple[str, tuple[Choice, ...]]:
     """The question of the run or of the drill, with its answers."""
     if run.choices:
         question, choices = run.question, run.choices
-    elif run.drill is not None:
+    elif run.drill is not None and run.stage is RunStage.RUNNING:
         question, choices = run.drill.question, run.drill.choices
     else:
         return "", ()

@@ -26,6 +26,10 @@ from benchassist.ui.page_stack import PageStack
 from benchassist.ui.pedal import Pedal
 
 TICK_MS = 30
+TURNS = frozenset(
+    {"help", "counter", "meters", "practice", "new_machine", "settings", "log", "spec", "back"}
+)
+"""Keys of the strip that turn to a page, whatever page is in front."""
 
 
 class Shell(PageStack):
@@ -113,7 +117,7 @@ class Shell(PageStack):
 
     def _hinted(self, action: str) -> None:
         match action:
-            case "help" | "counter" | "meters" | "practice" | "new_machine" | "settings" | "back":
+            case _ if action in TURNS:
                 self.turn(Turn(page=action))
             case "theme":
                 self.toggle_theme()

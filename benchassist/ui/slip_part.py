@@ -33,11 +33,13 @@ class SlipShown:
 
     head: SlipHead = NOTHING
     lines: tuple[Line, ...] = ()
-    current: int = 0
+    current: int | None = 0
     did: tuple[str, ...] = ()
     proved: tuple[str, ...] = ()
     not_proved: tuple[str, ...] = ()
     closed: bool = False
+    hint: str = ""
+    """Beside the heading of the lines; empty: what the lines say of themselves."""
 
 
 class SlipPart(Part[SlipShown]):
@@ -79,13 +81,15 @@ class SlipPart(Part[SlipShown]):
             self._scroll = 0.0
         if before.current != self.value.current or before.head != self.value.head:
             self._follow()
+        current = self.value.current
         if (
             old is not None
+            and current is not None
             and scroll == self._scroll
             and old.rows == self._layout.rows
             and _but_current(before) == _but_current(self.value)
         ):
-            row = self._layout.rows[self.value.current]
+            row = self._layout.rows[current]
             room = QRectF(0, row.top() - scroll - 2, self.width() / self.look.s, row.height() + 4)
             self.update(pixels(room, self.look.s))
         else:
@@ -109,9 +113,8 @@ class SlipPart(Part[SlipShown]):
         sheet = Sheet(
             head=shown.head,
             found_title=_("Found"),
-            found_hint=_("writes itself as you test")
-            if todo
-            else _("{n} of {n} done").format(n=count),
+            found_hint=shown.hint
+            or (_("writes itself as you test") if todo else _("{n} of {n} done").format(n=count)),
             lines=shown.lines,
             current=shown.current,
             sections=(

@@ -6,16 +6,20 @@ from collections.abc import Callable, Iterator
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from benchassist.services.bench_view import BenchView
+from benchassist.services.findings_view import FindingsView
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Habits, Shell
-from tests.ui.desks import FakeBench, desks_of
+from tests.ui.desks import FakeBench, FakeFindings, desks_of
 
 OpenWindow = Callable[..., Shell]
 OpenBench = Callable[..., tuple[Shell, FakeBench]]
+OpenFindings = Callable[[FindingsView], tuple[Shell, FakeFindings]]
 
 
 @pytest.fixture
@@ -45,6 +49,21 @@ def open_bench(open_window: OpenWindow) -> OpenBench:
         shell = open_window(bench=desk, **given)
         shell.turn(Turn(page="bench", visit_id="v1"))
         desk.acts.clear()
+        return shell, desk
+
+    return opened
+
+
+@pytest.fixture
+def open_findings(open_window: OpenWindow) -> OpenFindings:
+    """Open a window on the findings of a visit that is on the bench."""
+
+    def opened(view: FindingsView) -> tuple[Shell, FakeFindings]:
+        desk = FakeFindings(view)
+        shell = open_window(findings=desk)
+        shell.turn(Turn(page="bench", visit_id="v1"))
+        QTest.keyClick(shell, Qt.Key.Key_F)
+        assert shell.page is shell.findings
         return shell, desk
 
     return opened

@@ -12,13 +12,20 @@ from benchassist.services.desk import (
     CounterView,
     Desks,
     Field,
+    FindingsDesk,
+    FindingsView,
+    LogDesk,
+    LogView,
     MatchDesk,
     MatchView,
     MetersDesk,
     MetersView,
     ProposalRow,
     SettingsDesk,
+    SpecDesk,
 )
+from tests.ui.findings_views import NAMED
+from tests.ui.log_views import FakeLog
 from tests.ui.views import (
     COUNTER,
     FORM,
@@ -184,6 +191,42 @@ class FakeSettings:
         self.kept.append(dict(fields))
 
 
+class FakeFindings:
+    """Findings that stand still. `refuses` is raised at the next action or form kept."""
+
+    def __init__(self, view: FindingsView = NAMED) -> None:
+        self.shown = view
+        self.acts: list[tuple[str, str]] = []
+        self.kept: list[Mapping[str, str]] = []
+        self.refuses: BenchError | None = None
+        self.after: dict[str, FindingsView] = {}
+        """What shows after an action, or after 'submit'."""
+
+    def tick(self) -> None:
+        """Nothing comes."""
+
+    def view(self) -> FindingsView:
+        """What is set to show."""
+        return self.shown
+
+    def act(self, action: str, argument: str = "") -> None:
+        """Write it down; refuse once if told to."""
+        self.acts.append((str(action), argument))
+        self._refuse()
+        self.shown = self.after.get(str(action), self.shown)
+
+    def submit(self, fields: Mapping[str, str]) -> None:
+        """Write it down; refuse once if told to."""
+        self.kept.append(dict(fields))
+        self._refuse()
+        self.shown = self.after.get("submit", self.shown)
+
+    def _refuse(self) -> None:
+        refusal, self.refuses = self.refuses, None
+        if refusal is not None:
+            raise refusal
+
+
 class FakeMatch:
     """A display match that answers the next value with the view that is set to follow."""
 
@@ -279,6 +322,9 @@ def desks_of(
     match: MatchView | MatchDesk = MATCH_EMPTY,
     thermometer: MetersView | MetersDesk = THERMOMETER,
     settings: SettingsDesk | None = None,
+    findings: FindingsView | FindingsDesk = NAMED,
+    log: LogView | LogDesk | None = None,
+    spec: SpecDesk | None = None,
     renew: Callable[[], Desks] | None = None,
     visit_id: str = "",
 ) -> Desks:
@@ -286,6 +332,7 @@ def desks_of(
     desk = bench if isinstance(bench, FakeBench) else FakeBench(bench)
     metering = FakeMeters(meters) if isinstance(meters, MetersView) else meters
     printing = printer or FakePrinter()
+    found = FakeFindings(findings) if isinstance(findings, FindingsView) else findings
     warm = FakeMeters(thermometer) if isinstance(thermometer, MetersView) else thermometer
     return Desks(
         counter=counter or FakeCounter(),
@@ -296,7 +343,10 @@ def desks_of(
         match=FakeMatch(match) if isinstance(match, MatchView) else match,
         thermometer=warm,
         match_thermometer=FakeMatch(),
+        findings=lambda _visit: found,
         settings=settings or FakeSettings(),
+        log=FakeLog(log) if isinstance(log, LogView) else log or FakeLog(),
+        spec=spec,
         renew=renew,
         visit_id=visit_id,
     )

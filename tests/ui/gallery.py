@@ -12,7 +12,10 @@ from benchassist.ui.look import Theme
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Habits, Shell
 from tests.ui.desks import FakeCounter, desks_of
+from tests.ui.findings_views import FINDINGS_STATES
+from tests.ui.log_views import LOG_STATES
 from tests.ui.run_views import RUN_STATES
+from tests.ui.spec_shop import spec_desk
 from tests.ui.views import (
     BENCH_STATES,
     COUNTER,
@@ -93,6 +96,83 @@ def run_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
         shell.close()
 
 
+def log_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """A log from elsewhere: asked for, read, looked into."""
+    shell = window(size, theme)
+    shell.turn(Turn(page="log"))
+    yield "log-heat", shell
+    shell.log.form.write("path", "/home/rp/logs/throttle_of_the_orchard_sprayer.csv")
+    shell.log.form.go(1)
+    shell.log.press("2")
+    yield "log-speed", shell
+    shell.close()
+    for name, view in LOG_STATES.items():
+        shell = window(size, theme, log=view)
+        shell.turn(Turn(page="log"))
+        yield f"log-{name}", shell
+        if name in {"break", "many"}:
+            shell.log.press("PgDown")
+            shell.log.press("PgDown")
+            shell.log.press("Down")
+            yield f"log-{name}-near", shell
+        shell.close()
+
+
+def findings_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The findings: the front, every room, every form; a cursor where there are rows."""
+    for name, view in FINDINGS_STATES.items():
+        shell = window(size, theme, findings=view)
+        shell.turn(Turn(page="bench", visit_id="v1"))
+        shell.turn(Turn(page="findings"))
+        yield f"findings-{name}", shell
+        if name in {"many", "cause", "evidence"}:
+            for _row in range(7 if name == "many" else 1):
+                shell.findings.press("Down")
+            yield f"findings-{name}-cursor", shell
+        if name == "evidence":
+            for _row in range(20):
+                shell.findings.press("Down")
+            yield f"findings-{name}-end", shell
+        if name == "form-part":
+            shell.findings.problem = "part number '': type what is printed on it"
+            shell.findings.show_view(view)
+            yield f"findings-{name}-wrong", shell
+        shell.close()
+
+
+def spec_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The spec book: found, nothing found, every kind of form, faults, kept and taken back."""
+    shell = window(size, theme, spec=spec_desk())
+    shell.turn(Turn(page="spec"))
+    page = shell.spec
+    yield "spec-list", shell
+    for word in ("zzz", "accuracy", "strength low oil", "speeds", "weight", "generator rated"):
+        page.finder.field.setText(word)
+        page.press("PgDown")
+        yield f"spec-found-{word.replace(' ', '-')}", shell
+        page.press("Enter")
+        if page.form is not None:
+            yield f"spec-form-{word.replace(' ', '-')}", shell
+            page.press("Esc")
+    page.finder.field.setText("coil secondary horizontal")
+    page.press("Enter")
+    page.boxes[0].field.setText("13 kohm..6 kohm")
+    page.boxes[1].field.setText("Workshop manual \u202e")
+    page.submit()
+    yield "spec-wrong", shell
+    page.boxes[0].field.setText("6 kohm..12 kohm")
+    page.boxes[1].field.setText("Workshop manual, green edition, page 4-12")
+    page.boxes[3].choose("maker")
+    page.submit()
+    yield "spec-kept", shell
+    page.press("Enter")
+    yield "spec-own", shell
+    page.press("Esc")
+    page.press("Ctrl+Z")
+    yield "spec-undone", shell
+    shell.close()
+
+
 def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     """Every other page."""
     loading = Shell(desks_of, Habits(theme=theme))
@@ -163,6 +243,9 @@ def shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     """Pairs of name and a window that shows that page and state."""
     yield from bench_shots(size, theme)
     yield from page_shots(size, theme)
+    yield from findings_shots(size, theme)
+    yield from log_shots(size, theme)
+    yield from spec_shots(size, theme)
 
 
 def main(folder: Path, *words: str) -> None:

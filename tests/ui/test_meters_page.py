@@ -1,9 +1,11 @@
 from dataclasses import replace
+from itertools import combinations
 
-from PySide6.QtCore import Qt
+import pytest
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
 
-from benchassist.services.desk import MetersView
+from benchassist.services.desk import FieldChoice, MetersView, PortRow
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenWindow
@@ -146,19 +148,24 @@ def test_the_thermometer_is_one_key_away(open_window: OpenWindow) -> None:
 
 
 def test_keys_reach_the_meter_that_shows(open_window: OpenWindow) -> None:
-    """Unlinking B leaves A alone; leads and an ohms statement are A's."""
+    """Unlinking B leaves A alone; only A's leads are zeroed, and each has its own statement."""
     warm = FakeMeters(THERMOMETER)
     cold = FakeMeters(METERS_LIVE)
     shell = open_window(meters=cold, thermometer=warm)
     shell.turn(Turn(page="meters"))
     press(shell, Qt.Key.Key_S)
-    for key in (Qt.Key.Key_Z, Qt.Key.Key_T, Qt.Key.Key_Return):
+    for key in (Qt.Key.Key_Z, Qt.Key.Key_Return, Qt.Key.Key_T):
         press(shell, key)
-    assert warm.calls == [("disconnect",)]
+    field = shell.meters.accuracy.field
+    assert field.placeholderText() == "1 °C, or 0.5% + 1"
+    field.setText("0.5% + 1")
+    press(shell, Qt.Key.Key_Return)
+    assert warm.calls == [("disconnect",), ("accuracy", "0.5% + 1")]
     assert cold.calls == []
-    assert not shell.meters.accuracy.isVisible()
     assert "Leads" not in shell.meters.card.accessibleName()
-    assert {"Z", "T"} & {hint.press for hint in shell.meters.keys.hints} == set()
+    shown = {hint.press for hint in shell.meters.keys.hints}
+    assert "T" in shown
+    assert "Z" not in shown
 
 
 def test_a_shop_with_one_meter_has_no_other(open_window: OpenWindow) -> None:
@@ -236,12 +243,63 @@ def test_the_usual_line_of_a_proposal_stays_empty(open_window: OpenWindow) -> No
     assert shell.meters.line.field.text() == ""
 
 
-def test_what_is_not_shown_is_not_chosen(open_window: OpenWindow) -> None:
-    """Where there is no room for all, the surest show, the rest are counted and have no key."""
+def test_what_has_no_room_stands_on_further_pages(open_window: OpenWindow) -> None:
+    """The surest show first; N or its tile turns to every other one, and round again."""
     shell, _desk = meters(open_window, METERS_FOUND_MANY)
-    assert len(shell.meters.finding.items()) == 2
+    page = shell.meters
+    wanted = [row.key for row in METERS_FOUND_MANY.proposals]
     press(shell, Qt.Key.Key_W)
-    assert shell.meters.port.field.text() == ""
+    assert page.port.field.text() == ""
+    seen = [pick.key for pick in page.finding.items()]
+    assert seen == wanted[:2]
+    assert page.more.accessibleName() == "N. More, 1 of 3"
+    press(shell, Qt.Key.Key_N)
+    seen += [pick.key for pick in page.finding.items()]
+    QTest.mouseClick(page.more, Qt.MouseButton.LeftButton)
+    seen += [pick.key for pick in page.finding.items()]
+    assert seen == wanted
+    press(shell, Qt.Key.Key_U)
+    assert page.port.field.text() == METERS_FOUND_MANY.proposals[4].port
+    assert page.finding.page == 2
+    press(shell, Qt.Key.Key_N)
+    assert [pick.key for pick in page.finding.items()] == wanted[:2]
+
+
+def test_proposals_that_all_show_have_no_further_page(open_window: OpenWindow) -> None:
+    """No tile to turn, and the key does no harm."""
+    shell, _desk = meters(open_window, METERS_FOUND)
+    assert not shell.meters.more.isVisible()
+    press(shell, Qt.Key.Key_N)
+    assert len(shell.meters.finding.items()) == len(METERS_FOUND.proposals)
+
+
+@pytest.mark.parametrize("view", [METERS_FOUND_MANY, METERS_TWINS, METERS_STRANGER])
+def test_every_target_is_a_fingers_width(open_window: OpenWindow, view: MetersView) -> None:
+    """44 design units high at least, paged or not, and none over another."""
+    shell, _desk = meters(open_window, view)
+    page = shell.meters
+    tiles = [*page.finding.targets, page.more, page.listener, page.connecter, page.match]
+    places = [QRect(tile.mapTo(page, QPoint()), tile.size()) for tile in tiles if tile.isVisible()]
+    assert min(place.height() for place in places) >= 44 * page.look.s - 1
+    assert not any(a.intersects(b) for a, b in combinations(places, 2))
+
+
+def test_many_answers_are_all_reachable(open_window: OpenWindow) -> None:
+    """More meters kept for such a lead than keys: N shows the others."""
+    answers = tuple(FieldChoice(key=f"lead:{n}", text=f"Meter {n}") for n in range(8))
+    shell, desk = meters(open_window, replace(METERS_TWINS, answers=answers))
+    assert [pick.key for pick in shell.meters.finding.items()] == [f"lead:{n}" for n in range(5)]
+    press(shell, Qt.Key.Key_N)
+    press(shell, Qt.Key.Key_W)
+    assert desk.calls == [("answer", "lead:7")]
+
+
+def test_ports_past_the_tiles_are_named_with_their_keys(open_window: OpenWindow) -> None:
+    """A fifth port has no tile; its number chooses it all the same."""
+    ports = tuple(PortRow(port=f"/dev/ttyS{n}", text=f"/dev/ttyS{n}") for n in range(1, 7))
+    shell, _desk = meters(open_window, replace(METERS_OFF, ports=ports))
+    press(shell, Qt.Key.Key_6)
+    assert shell.meters.port.field.text() == "/dev/ttyS6"
 
 
 def test_a_proposal_that_is_gone_is_one_line(open_window: OpenWindow) -> None:
@@ -254,12 +312,15 @@ def test_a_proposal_that_is_gone_is_one_line(open_window: OpenWindow) -> None:
 
 
 def test_another_meter_is_asked_about(open_window: OpenWindow) -> None:
-    """The question stands in the number's place, once, and its answers have keys."""
+    """The question stands once, above the live number, and its answers have keys."""
     shell, desk = meters(open_window, METERS_STRANGER)
     page = shell.meters
     assert "Another meter came back" in page.finding.accessibleName()
     assert not page.message.isVisible()
-    assert not page.number.isVisible()
+    assert page.number.isVisible()
+    assert page.number.geometry().top() >= page.finding.geometry().bottom()
+    assert page.number.height() >= 100 * page.look.s
+    assert not page.ports.isVisible()
     assert page.keys.hints[0].press == "U-V"
     assert [hint.press for hint in page.keys.hints if hint.main] == ["U-V"]
     press(shell, Qt.Key.Key_V)
@@ -267,6 +328,7 @@ def test_another_meter_is_asked_about(open_window: OpenWindow) -> None:
     desk.shown = METERS_LIVE
     page._look()
     assert page.number.isVisible()
+    assert page.ports.isVisible()
     assert not page.finding.isVisible()
 
 

@@ -11,7 +11,14 @@ from pytestqt.qtbot import QtBot
 from benchassist.paint import lettering
 from benchassist.paint.lettering import Style
 from benchassist.ui.look import Theme
-from tests.ui.gallery import bench_shots, page_shots, run_shots
+from tests.ui.gallery import (
+    bench_shots,
+    findings_shots,
+    log_shots,
+    page_shots,
+    run_shots,
+    spec_shots,
+)
 
 MAY_END_SHORT = ("Touch:", "The doubt of", "10,160")
 """Beginnings of invented texts that are longer than any of ours."""
@@ -54,7 +61,9 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[Drawn]:
 SIZES = (QSize(1366, 768), QSize(1920, 1080), QSize(1280, 720), QSize(1024, 768))
 
 
-@pytest.mark.parametrize("shots", [bench_shots, page_shots, run_shots])
+@pytest.mark.parametrize(
+    "shots", [bench_shots, page_shots, run_shots, findings_shots, log_shots, spec_shots]
+)
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size.width()}x{size.height()}")
 def test_no_text_is_clipped(qtbot: QtBot, drawn: list[Drawn], shots: object, size: QSize) -> None:
     """Nothing is written outside its part, cut short, or smaller than can be read."""

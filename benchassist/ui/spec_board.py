@@ -1,0 +1,172 @@
+"""What the page of the spec book shows: the figure as it stands on the left, list or form right."""
+
+from PySide6.QtWidgets import QWidget
+
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.desk import FieldKind, SpecForm, SpecView
+from benchassist.services.translation import _
+from benchassist.ui.bench_layout import Place
+from benchassist.ui.bench_part import Heading
+from benchassist.ui.choice_box import ChoiceBox
+from benchassist.ui.field_box import FieldBox
+from benchassist.ui.form_page import FormPage
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.look import Look
+from benchassist.ui.paper import SheetShown
+from benchassist.ui.spec_part import Figures, FiguresShown, FindBox, Wrong, WrongShown
+from benchassist.ui.tile import Button, ButtonTile
+
+TOP, FOOT = 92.0, 72.0
+FIND, BOX, CHOICE_BOX, GAP = 76.0, 70.0, 78.0, 8.0
+NOTE = 30.0
+SHOWN_FAULTS = 4
+"""Faults in view at most; the first is to be put right first."""
+
+
+def frozen_text() -> str:
+    """What a change does not touch."""
+    return _("Open visits keep what they began with. New visits use the book as it stands.")
+
+
+class SpecBoard(FormPage):
+    """The parts of the page, filled and placed; with a form they are its fields."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Heading(_("Spec book"), _("bands, causes, accuracies")), parent)
+        self.finder = FindBox(self)
+        self.figures = Figures(self)
+        self.wrong = Wrong(self)
+        self.said = Wrong(self)
+        self.keeper = ButtonTile(Button(press="Ctrl+Enter", text=_("Keep it"), main=True), self)
+        self.restorer = ButtonTile(Button(press="Ctrl+R", text=_("As shipped")), self)
+        self.boxes: list[FieldBox | ChoiceBox] = []
+        self.form: SpecForm | None = None
+        self.shown = SpecView()
+
+    # --- list ----------------------------------------------------------------------------------
+
+    def show_list(self, view: SpecView, cursor: str, under: SpecForm | None, said: str) -> None:
+        """The figures found; `under` is the one under the cursor as it stands."""
+        self.shown = view
+        self.title.put(Heading(_("Spec book"), _("bands, causes, accuracies")))
+        self.finder.put(view.found_text)
+        self.figures.put(FiguresShown(view.rows, cursor))
+        self.said.put(WrongShown(fine=said or frozen_text()))
+        self._show_sheet(under)
+        if not self.problem and view.faults:
+            more = len(view.faults) - 1
+            text = _("Left out: {fault}").format(fault=view.faults[0])
+            self.message.put(f"{text} {_('({n} more)').format(n=more)}" if more else text)
+            self.message.setVisible(True)
+        hints = [
+            KeyHint(press="Enter", text=_("Change it"), action="choose", main=True),
+            KeyHint(press="Down", text=_("Next"), action="after"),
+            KeyHint(press="Up", text=_("Before"), action="before"),
+        ]
+        if not view.rows:
+            hints = []
+        if under is not None and under.can_restore:
+            hints.append(KeyHint(press="Ctrl+R", text=_("As shipped"), action="restore"))
+        if view.undo_text:
+            hints.append(KeyHint(press="Ctrl+Z", text=view.undo_text, action="undo"))
+        hints.append(KeyHint(press="Esc", text=_("Back"), action="leave"))
+        self._show_keys(hints)
+
+    # --- form ----------------------------------------------------------------------------------
+
+    def fill(self, form: SpecForm | None) -> None:
+        """Take up a form, or put it away."""
+        self.form = form
+        for box in self.boxes:
+            box.hide()
+            box.deleteLater()
+        fields = form.fields if form is not None else ()
+        written = [FieldBox(f, self) for f in fields if f.kind is not FieldKind.CHOICE]
+        chosen = [ChoiceBox(f, self) for f in fields if f.kind is FieldKind.CHOICE]
+        self.boxes = [*written, *chosen]
+        for box in self.boxes:
+            box.dress(self.look)
+            box.show()
+        self.place()
+
+    def show_form(self, form: SpecForm, faults: tuple[str, ...]) -> None:
+        """The form with what is wrong in it."""
+        self.title.put(Heading(form.title, form.detail if len(form.detail) < 24 else ""))
+        shown = faults[:SHOWN_FAULTS]
+        self.wrong.put(WrongShown(shown, f"{_('Nothing wrong with it.')} {form.after_text}"))
+        self._show_sheet(form)
+        hints = [
+            KeyHint(press="Ctrl+Enter", text=_("Keep it"), action="keep", main=True),
+            KeyHint(press="Enter", text=_("Next field"), action="next"),
+        ]
+        if any(isinstance(box, ChoiceBox) for box in self.boxes):
+            hints.append(KeyHint(press="1-4", text=_("Source"), action=""))
+        if form.can_restore:
+            hints.append(KeyHint(press="Ctrl+R", text=_("As shipped"), action="restore"))
+        hints.append(KeyHint(press="Esc", text=_("Leave it as it was"), action="leave"))
+        self._show_keys(hints)
+
+    def _show_sheet(self, form: SpecForm | None) -> None:
+        if form is None:
+            self.show_sheet(SheetShown(title=_("As it stands")))
+            return
+        self.show_sheet(
+            SheetShown(
+                title=_("As it stands"),
+                remark=_("the shop’s own") if form.own else _("shipped"),
+                name=form.title,
+                pairs=(*_places(form), *form.pairs),
+            )
+        )
+
+    def _show_keys(self, hints: list[KeyHint]) -> None:
+        hints.append(KeyHint(press="F1", text=_("Keys"), action="help"))
+        note = "" if self.form is not None else _("The shipped files stay")
+        self.show_frame(Bar(place=_("Spec book")), Keys(hints=tuple(hints), note=note))
+
+    # --- places --------------------------------------------------------------------------------
+
+    def place(self) -> None:
+        """The list under its box, or the fields with the faults under them."""
+        look, form = self.look, self.form
+        x, wide, high = self.place_head()
+        bottom = high - 12.0
+        y = TOP
+        for box in self.boxes:
+            tall = CHOICE_BOX if isinstance(box, ChoiceBox) else BOX
+            box.setGeometry(look.rect(Place(x, y, wide, tall)))
+            y += tall + GAP
+        asks = form is not None
+        list_top = TOP + FIND + GAP
+        for part, where in (
+            (self.finder, None if asks else Place(x, TOP, wide, FIND)),
+            (
+                self.figures,
+                None if asks else Place(x, list_top, wide, bottom - NOTE - GAP - list_top),
+            ),
+            (self.said, None if asks else Place(x, bottom - NOTE, wide, NOTE)),
+            (self.wrong, Place(x, y + GAP, wide, high - FOOT - y - 2 * GAP) if asks else None),
+            (self.keeper, Place(x + wide - 300, high - FOOT, 300, 60) if asks else None),
+            (
+                self.restorer,
+                Place(x, high - FOOT, 300, 60) if form is not None and form.can_restore else None,
+            ),
+        ):
+            part.setVisible(where is not None)
+            if where is not None:
+                part.setGeometry(look.rect(where))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        for part in (
+            *(self.sheet, self.title, self.message, self.finder, self.figures, self.wrong),
+            *(self.said, self.keeper, self.restorer, *self.boxes),
+        ):
+            part.dress(look)
+        self.place()
+
+
+def _places(form: SpecForm) -> tuple[tuple[str, str], ...]:
+    """What the figure belongs to, from the wide to the narrow."""
+    return tuple(pair for pair in ((_("In"), form.sheet), (_("Of"), form.detail)) if pair[1])

@@ -1,0 +1,272 @@
+"""The spec book: find a figure by typing, change it with its source, take that back."""
+
+from types import MappingProxyType
+from typing import Final
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QWidget
+
+from benchassist.services.desk import SpecDesk
+from benchassist.services.translation import _
+from benchassist.ui.choice_box import ChoiceBox
+from benchassist.ui.field_box import FieldBox
+from benchassist.ui.page import Turn
+from benchassist.ui.spec_board import SpecBoard
+
+PAUSE_MS = 120
+"""The whole book is audited once the typing pauses so long."""
+PRESSES: Final = MappingProxyType(
+    {
+        "choose": "Enter",
+        "after": "Down",
+        "before": "Up",
+        "restore": "Ctrl+R",
+        "undo": "Ctrl+Z",
+        "keep": "Ctrl+Enter",
+        "next": "Enter",
+        "leave": "Esc",
+    }
+)
+"""What the strip's keys are."""
+
+
+class SpecPage(SpecBoard):
+    """A desk behind the board, and every key of the page."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk: SpecDesk | None = None
+        self._cursor = ""
+        self._said = ""
+        self._faults: tuple[str, ...] = ()
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE_MS)
+        self._pause.timeout.connect(self.audit)
+        self.finder.field.textChanged.connect(lambda _text: self._searched())
+        self.finder.field.entered.connect(lambda _text: self._choose(self._cursor))
+        self.finder.field.moved.connect(self._move)
+        self.finder.field.left.connect(self._leave)
+        self.figures.chosen.connect(self._clicked)
+        self.figures.moved.connect(self._move)
+        self.keeper.clicked.connect(self.submit)
+        self.restorer.clicked.connect(self.restore)
+
+    # --- desk ----------------------------------------------------------------------------------
+
+    def open(self, desk: SpecDesk) -> None:
+        """The book read anew. Raises BenchError where it cannot be."""
+        desk.open()
+        self._desk, self.problem, self._said = desk, "", ""
+        self.fill(None)
+        self.finder.field.clear()
+        self._look()
+
+    def entered(self) -> None:
+        """Ready to type."""
+        if self.form is None:
+            self.finder.field.setFocus()
+        else:
+            self._go(0)
+
+    def _searched(self) -> None:
+        self.problem = self._said = ""
+        self._cursor = ""
+        self._look()
+
+    def _look(self) -> None:
+        """The list as it is now, the cursor on one of it."""
+        desk = self._desk
+        if desk is None:
+            return
+        view = desk.view(self.finder.field.text())
+        keys = [one.key for one in view.rows]
+        if self._cursor not in keys:
+            self._cursor = keys[0] if keys else ""
+        under = desk.form(self._cursor) if self._cursor else None
+        self.show_list(view, self._cursor, under, self._said)
+
+    def _show(self) -> None:
+        if self.form is not None:
+            self.show_form(self.form, self._faults)
+        else:
+            self._look()
+
+    # --- list ----------------------------------------------------------------------------------
+
+    def _move(self, by: int) -> None:
+        rows = self.figures.value.rows
+        if rows:
+            to = max(0, min(len(rows) - 1, self.figures.value.here + by))
+            self._cursor = rows[to].key
+            self.problem = self._said = ""
+            self._look()
+
+    def _clicked(self, key: str) -> None:
+        if key == self._cursor:
+            self._choose(key)
+        else:
+            self._cursor = key
+            self._look()
+
+    def _choose(self, key: str) -> None:
+        """Open the form of a figure."""
+        desk = self._desk
+        if desk is None or not key:
+            return
+        self.problem, self._faults = "", ()
+        self.fill(desk.form(key))
+        for i, box in enumerate(self.boxes):
+            if isinstance(box, ChoiceBox):
+                box.chosen.connect(lambda answer, b=box: self._answer(b, answer))
+                continue
+            box.field.entered.connect(lambda _text, i=i: self._go(i + 1))
+            box.field.moved.connect(lambda by, i=i: self._go(max(0, i + by)))
+            box.field.left.connect(self._leave)
+            box.field.textChanged.connect(lambda _text: self._typed())
+        self._go(0)
+
+    def undo(self) -> None:
+        """Take the last change back, say which it was."""
+        desk, said = self._desk, ""
+        if desk is None:
+            return
+
+        def taken_back() -> None:
+            nonlocal said
+            said = desk.undo()
+
+        self.attempt(taken_back)
+        self._said = said
+        self._look()
+
+    # --- form ----------------------------------------------------------------------------------
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What is written and chosen so far."""
+        return {
+            box.field.key if isinstance(box, ChoiceBox) else box.value.key: _answer(box)
+            for box in self.boxes
+        }
+
+    @property
+    def _here(self) -> int:
+        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+
+    def _go(self, to: int) -> None:
+        """The field at that place; past the last one, keep."""
+        if to >= len(self.boxes):
+            self.submit()
+            return
+        box = self.boxes[to]
+        box.setFocus()
+        if isinstance(box, FieldBox):
+            box.field.selectAll()
+        for each in self.boxes:
+            each.update()
+        self._show()
+
+    def _answer(self, box: ChoiceBox, key: str) -> None:
+        box.choose(key)
+        box.setFocus()
+        self._typed()
+
+    def _typed(self) -> None:
+        self.problem = ""
+        self._pause.start()
+
+    def audit(self) -> None:
+        """What is wrong with what stands in the fields now."""
+        desk, form = self._desk, self.form
+        if desk is not None and form is not None:
+            self._faults = desk.problems(form.key, self.values)
+            self._show()
+
+    def submit(self) -> None:
+        """Keep it and go back to the list; while anything is wrong nothing is written."""
+        desk, form = self._desk, self.form
+        if desk is None or form is None:
+            return
+        self._pause.stop()
+        if self.attempt(lambda: desk.keep(form.key, self.values)):
+            self._said = _("Kept in the shop’s own book. Ctrl+Z takes it back.")
+            self._put_away()
+            return
+        self.audit()
+
+    def restore(self) -> None:
+        """State it as it was shipped, from the form or the list."""
+        desk = self._desk
+        key = self.form.key if self.form is not None else self._cursor
+        if desk is None or not key:
+            return
+        if self.attempt(lambda: desk.restore(key)):
+            self._said = _("As it was shipped. Ctrl+Z takes it back.")
+            self._put_away()
+        else:
+            self._show()
+
+    def _put_away(self) -> None:
+        self._pause.stop()
+        self.fill(None)
+        self._look()
+        self.finder.field.setFocus()
+
+    # --- keys ----------------------------------------------------------------------------------
+
+    def _leave(self) -> None:
+        """From the form to the list, from what was typed to nothing, from there to the counter."""
+        if self.form is not None:
+            self.problem = self._said = ""
+            self._put_away()
+        elif self.finder.field.text():
+            self.finder.field.clear()
+        else:
+            self.turned.emit(Turn(page="back"))
+
+    def press(self, press: str) -> bool:
+        """Keys that no field has a use for."""
+        if press == "Esc":
+            self._leave()
+        elif press == "Ctrl+R":
+            self.restore()
+        elif self.form is not None:
+            return self._press_form(press)
+        elif press == "Ctrl+Z":
+            self.undo()
+        elif press in {"Up", "Down", "PgUp", "PgDown"}:
+            step = self.figures.most if press.startswith("Pg") else 1
+            self._move(step if press.endswith("Down") else -step)
+        elif press == "Enter":
+            self._choose(self._cursor)
+        elif len(press) == 1:
+            self.finder.field.setFocus()
+            self.finder.field.insert(press.lower())
+        else:
+            return False
+        return True
+
+    def _press_form(self, press: str) -> bool:
+        here = self._here
+        box = self.boxes[here] if here >= 0 else None
+        if press == "Ctrl+Enter":
+            self.submit()
+        elif press in {"Enter", "Down"}:
+            if press == "Enter" or here + 1 < len(self.boxes):
+                self._go(here + 1)
+        elif press == "Up":
+            self._go(max(0, here - 1))
+        elif isinstance(box, ChoiceBox) and box.choose_by(press):
+            self._typed()
+        else:
+            return False
+        return True
+
+    def perform(self, action: str) -> None:
+        """The strip's keys."""
+        self.press(PRESSES.get(action, ""))
+
+
+def _answer(box: FieldBox | ChoiceBox) -> str:
+    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()
