@@ -81,11 +81,17 @@ def peek_theme(place: Place) -> str:
 
 
 def open_store(place: Place) -> SqlStore:
-    """The shop's store, made where it is not there. Raises ShopFileError in one line."""
+    """The shop's store, made where it is not there, backed up before a migration.
+
+    Raises ShopFileError in one line.
+    """
     from benchassist.storage import open_store as open_shop_file
 
     if "://" not in place.shop:
+        from benchassist.assembly.keeping import keep_before_migration
+
         make_folder(Path(place.shop).parent)
+        keep_before_migration(place)
     return open_shop_file(place.shop)
 
 
@@ -127,6 +133,7 @@ def open_shop(place: Place) -> Shop:
     from benchassist.services.run_tap import Tap
     from benchassist.services.settings import SettingsFile
     from benchassist.services.shop import Shop
+    from benchassist.specbook.own_sheet import OwnSheets
 
     book, store, tap = spec_book(place), open_store(place), Tap()
     try:
@@ -140,6 +147,7 @@ def open_shop(place: Place) -> Shop:
             memory=MeterMemory(place.home / "meters.json"),
             runs=store,
             tap=tap,
+            sheets=OwnSheets(book),
         )
     except BenchError:
         store.close()

@@ -55,6 +55,8 @@ class SpecEntry:
     quantity: Quantity | None = None
     file: str = ""
     shared: bool = False
+    single: bool = False
+    """One figure, no limits: a rated speed."""
 
     @property
     def own(self) -> bool:

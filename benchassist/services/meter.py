@@ -95,14 +95,6 @@ class Meter:
         self.steady.reset()
         self.now_steady = Steadiness(phase=Phase.EMPTY)
 
-    def renew_cards(self, cards: Sequence[MeterCard]) -> None:
-        """Cards of a spec book that was changed; the one in use is the new one from now on."""
-        self.cards = tuple(cards)
-        in_use = self.setup.card
-        card = None if in_use is None else next((c for c in cards if c.key == in_use.key), in_use)
-        if card != in_use:
-            self._wear(replace(self.setup, card=card))
-
     # --- what is known of it ---------------------------------------------------------------------
 
     def _use(self, known: KnownMeter | None) -> None:
@@ -113,7 +105,7 @@ class Meter:
         self.matched_at = matched_of(known)
         setup = setup_of(known, self.cards)
         if setup is not None:
-            self._wear(setup)
+            self.wear(setup)
 
     def _meet(self, change: LinkChange) -> None:
         """The link came up: what is known of the meter that says who it is."""
@@ -122,7 +114,7 @@ class Meter:
         if known.named(change.identity):
             if was_asked and self._set_aside is not None:  # the one before is back
                 setup, self.matched_at, self.zeroed = self._set_aside
-                self._wear(setup)
+                self.wear(setup)
             elif self._memory is not None:
                 self._use(known.known())
             self._set_aside = None
@@ -130,7 +122,7 @@ class Meter:
             if not was_asked:
                 self._set_aside = (self.setup, self.matched_at, self.zeroed)
             self.matched_at = self.zeroed = None
-            self._wear(MeterSetup(name=self.request.protocol if self.request else ""))
+            self.wear(MeterSetup(name=self.request.protocol if self.request else ""))
         known.note(self._as_known())
 
     def answer(self, key: str) -> None:
@@ -182,15 +174,15 @@ class Meter:
         self._set_up(self.setup.stating(text, bare=self._meant_for))
 
     def _set_up(self, setup: MeterSetup) -> None:
-        self._wear(setup)
+        self.wear(setup)
         if self.channel is not None:
             self.acquaintance.keep(self._as_known())
 
-    def _wear(self, setup: MeterSetup) -> None:
+    def wear(self, setup: MeterSetup) -> None:
+        """What is known of the meter from now on."""
         self.setup = setup
         if self.channel is not None:
-            name = setup.name or self.channel.setup.name
-            self.channel.setup = replace(setup, name=name)
+            self.channel.setup = replace(setup, name=setup.name or self.channel.setup.name)
 
     def expect(self, quantity: Quantity | None) -> None:
         """What the page in front wants to take."""

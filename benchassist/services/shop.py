@@ -123,7 +123,8 @@ class Shop:
         """
         cards = self._book.meter_cards()
         for meter in (self.meter, self.thermometer):
-            meter.renew_cards(cards)
+            meter.cards = cards
+            meter.wear(meter.setup.renewed(cards))
 
     def _page_of(self, meter: Meter, file: SettingsFile | None) -> MetersPage:
         return MetersPage(

@@ -91,6 +91,7 @@ class SpecEditor:
             fields=_fields(entry),
             own=entry.own,
             can_restore=entry.own and entry.shipped is not None,
+            after_text=_after(entry),
         )
 
     def problems(self, key: str, fields: Mapping[str, str]) -> tuple[str, ...]:
@@ -145,6 +146,12 @@ class SpecEditor:
         return self._entries[key]
 
 
+def _after(entry: SpecEntry) -> str:
+    if entry.kind is SpecKind.ACCURACY:
+        return _("Readings taken keep their doubt. The next ones use the card as it stands.")
+    return _("Open visits keep what they began with. New visits use the book as it stands.")
+
+
 # --- words --------------------------------------------------------------------------------------
 
 
@@ -171,6 +178,10 @@ def _words_of(entry: SpecEntry) -> str:
     return " ".join((*parts, entry.now.note)).casefold()
 
 
+def _label(entry: SpecEntry) -> str:
+    return _("Speed") if entry.single else KINDS[entry.kind]
+
+
 def _origin(entry: SpecEntry) -> str:
     return _("the shop’s own") if entry.own else _("shipped")
 
@@ -183,7 +194,7 @@ def _pairs(entry: SpecEntry) -> tuple[tuple[str, str], ...]:
     """How it stands, and how it was shipped where that is something else."""
     now, shipped = entry.now, entry.shipped
     pairs = [
-        (KINDS[entry.kind], now.value or _("recorded, no band")),
+        (_label(entry), now.value or _("recorded, no band")),
         (_("Origin"), _origin(entry)),
         (_("Source"), _source_text(now.source) or _whose(entry)),
         (_("Note"), now.note),
@@ -216,10 +227,13 @@ def _fields(entry: SpecEntry) -> tuple[Field, ...]:
     note_hint = _("whose figure: manual and page, or the shop’s own machines")
     if entry.kind is SpecKind.BAND:
         note_hint = _("manual and page, marking, or how many own parts")
-    hint = HINTS.get(entry.kind) or _("like {example}; empty: recorded").format(
+    like = _("like {example}") if entry.shared else _("like {example}; empty: recorded")
+    hint = HINTS.get(entry.kind) or like.format(
         example=EXAMPLES.get(entry.quantity or Quantity.RESISTANCE, "5..10")
     )
-    value = Field(key=SpecField.VALUE, label=KINDS[entry.kind], hint=hint, value=now.value)
+    if entry.single:
+        hint = _("like 3600 rpm, as on the plate")
+    value = Field(key=SpecField.VALUE, label=_label(entry), hint=hint, value=now.value)
     note = Field(key=SpecField.NOTE, label=_("Note"), hint=note_hint, value=now.note)
     if entry.kind is not SpecKind.BAND:
         return (value, note)

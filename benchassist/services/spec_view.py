@@ -43,6 +43,8 @@ class SpecForm:
     fields: tuple[Field, ...] = ()
     own: bool = False
     can_restore: bool = False
+    after_text: str = ""
+    """What a change is at work for, and what keeps what it had."""
 
 
 class SpecDesk(Protocol):

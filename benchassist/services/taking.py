@@ -1,5 +1,6 @@
 """From a live or typed reading to one that may be taken: what bars it, and how it is judged."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -51,6 +52,13 @@ class MeterSetup:
             stated=stated,
             accuracy_note="; ".join(one.text for one in stated),
         )
+
+    def renewed(self, cards: Sequence[MeterCard]) -> "MeterSetup":
+        """With the card as a changed spec book has it; one that is gone stays as it was."""
+        card = self.card
+        if card is None:
+            return self
+        return replace(self, card=next((c for c in cards if c.key == card.key), card))
 
     @property
     def worst_case(self) -> Accuracy:

@@ -90,7 +90,7 @@ class Binder:
             key=sheet.key,
             name=self._(sheet.name),
             protocol=sheet.protocol,
-            source_note=self._(sheet.note),
+            source_note="; ".join((self._(sheet.note), *_notes_of_ranges(sheet))),
             ranges={
                 quantity: tuple(
                     MeterRange(
@@ -211,6 +211,12 @@ class Binder:
             reference_celsius=REFERENCE,
             probe_points=self._(check.probe_points),
         )
+
+
+def _notes_of_ranges(sheet: MeterSheet) -> tuple[str, ...]:
+    """Whose the accuracies are that are not the card's: '6 kohm: booklet, page 12'."""
+    rows = (row for rows in sheet.ranges.values() for row in rows)
+    return tuple(f"{row.full_scale}: {row.note}" for row in rows if row.note)
 
 
 def _quantity(check: CheckSheet) -> Quantity:

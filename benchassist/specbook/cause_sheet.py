@@ -76,11 +76,15 @@ class EvidenceSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BearingSheet:
-    """How many times likelier an outcome is under the cause than under something else."""
+    """How many times likelier an outcome is under the cause than under something else.
+
+    `note` says whose figure it is where it is not the book's.
+    """
 
     evidence: str
     outcome: str
     strength: float
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +93,7 @@ class CauseSheet:
 
     `class_weight` says where a class has it more or less often. `part` is a plain word, the one
     after 'swap:' where the part can be swapped; `test` the evidence that settles it quickest.
+    `note` says whose weights they are where they are not the book's.
     """
 
     key: str
@@ -102,6 +107,7 @@ class CauseSheet:
     cautions: tuple[str, ...] = ()
     not_for: tuple[str, ...] = ()
     class_weight: dict[str, Weight] = field(default_factory=dict)
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -73,10 +73,26 @@ def gathered(shipped: Path, own: Path | None = None, *, leave_out: Container[Pat
     shelf = Shelf()
     for path in _files(shipped, shelf):
         _read(path, shelf, own=False)
-    if own is not None:
-        for path in [own] if own.is_file() else _files(own, shelf):
-            if path not in leave_out:
-                _read(path, shelf, own=True)
+    return shelf if own is None else laid_over(shelf, own, leave_out=leave_out)
+
+
+def laid_over(
+    shipped: Shelf,
+    own: Path,
+    *,
+    leave_out: Container[Path] = (),
+    instead: Mapping[Path, str | None] = MappingProxyType({}),
+) -> Shelf:
+    """A shelf with the sheets of the shop's folder or file put over it; `shipped` stays as it is.
+
+    `instead` holds what a file is to say in place of what it says on disk; None: it is not there.
+    """
+    shelf = shipped.copy()
+    there = [own] if own.is_file() else _files(own, shelf) if own.is_dir() else []
+    for path in sorted({*there, *instead}):
+        text = instead.get(path)
+        if path not in leave_out and not (path in instead and text is None):
+            _read(path, shelf, own=True, text=text)
     return shelf
 
 
@@ -95,12 +111,12 @@ def _files(folder: Path, shelf: Shelf) -> list[Path]:
     return found
 
 
-def _read(path: Path, shelf: Shelf, *, own: bool) -> None:
+def _read(path: Path, shelf: Shelf, *, own: bool, text: str | None = None) -> None:
     kind = path.parent.name
     if kind not in KINDS:
         shelf.faults.append(Fault(path, (), unknown(_("folder"), kind, KINDS)))
         return
-    parsed = _parsed(path, shelf)
+    parsed = _parsed(path, shelf, text)
     if parsed is None:
         return
     drawer: Drawer[Any] = getattr(shelf, kind)
@@ -140,10 +156,10 @@ def _tables(
         yield (name, number), table
 
 
-def _parsed(path: Path, shelf: Shelf) -> dict[str, Any] | None:
+def _parsed(path: Path, shelf: Shelf, text: str | None) -> dict[str, Any] | None:
     shelf.texts[path] = ""
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8") if text is None else text
     except UnicodeDecodeError:
         shelf.faults.append(Fault(path, (), _("is not UTF-8 text: save it as UTF-8"), line=1))
         return None

@@ -255,11 +255,12 @@ class QuestionSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RangeSheet:
-    """One range of a meter: full scale, one step of its display, its accuracy statement."""
+    """A range of a meter. `note` says whose the accuracy is where it is not the card's."""
 
     full_scale: str
     step: str
     accuracy: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """All profiles that were read, by kind and key, each knowing the file and place it came from."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -52,6 +52,11 @@ class Shelf:
     causes: Drawer[CauseBookSheet] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     texts: dict[Path, str] = field(default_factory=dict)
+
+    def copy(self) -> "Shelf":
+        """A shelf with the same sheets, to put others over them."""
+        copied = {each.name: getattr(self, each.name).copy() for each in fields(self)}
+        return Shelf(**copied)
 
     def library(self) -> dict[str, CheckSheet]:
         """The checks that any procedure may pick, by key."""

@@ -1,9 +1,11 @@
 """The only door to pint: typed text and profile text to core values, and values to text.
 
 `known` holds the units and asks pint for the rest; `typed` reads what a display showed, `stated`
-what a profile or command says; `shown` writes in the units of a `choice`.
+what a profile or command says, `accuracy` what a booklet states; `shown` writes in the units of a
+`choice`.
 """
 
+from benchassist.units.accuracy import Statement, read_accuracies, read_accuracy
 from benchassist.units.choice import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
 from benchassist.units.known import Unit, find_unit
 from benchassist.units.shown import (
@@ -20,8 +22,6 @@ from benchassist.units.shown import (
 from benchassist.units.stated import (
     Limits,
     Measure,
-    read_accuracies,
-    read_accuracy,
     read_band,
     read_quantity,
 )
@@ -33,6 +33,7 @@ __all__ = [
     "Measure",
     "PressureUnit",
     "Shown",
+    "Statement",
     "TemperatureUnit",
     "Typed",
     "Unit",

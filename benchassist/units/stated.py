@@ -1,32 +1,20 @@
-"""What profiles and commands state: quantities, bands, accuracies. Exponents are understood here.
+"""What profiles and commands state: quantities and bands. Exponents are understood here.
 
 Everything refused is a UnitError of one line that names the input and what would be right.
 """
 
-import re
 from decimal import Decimal
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
-from benchassist.core.accuracy import Accuracy
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
 from benchassist.errors import UnitError
-from benchassist.units.known import Unit, find_unit
+from benchassist.units.known import Unit
 from benchassist.units.number import (
     EXAMPLE,
     possible_value,
-    read_decimal,
     read_line,
     read_number,
     read_unit,
-)
-
-_UNIT_FIRST: Final = re.compile(r"([^\d\s±(.,%+]+)\s+([±(]?\s*[\d.,].*)")
-"""A unit, then its statement."""
-_ACCURACY: Final = re.compile(
-    r"(?P<percent>[0-9.,]+)\s*%\s*(?:of\s+)?(?:rdg|reading)?"
-    r"(?:\s*\+\s*(?P<range>[0-9.,]+)\s*%\s*(?:of\s+)?(?:range|rng|fs))?"
-    r"(?:\s*\+\s*(?P<counts>[0-9.,]+)\s*(?:counts?|digits?|dgts?|d|lsd)?)?",
-    re.IGNORECASE | re.ASCII,
 )
 
 
@@ -91,45 +79,6 @@ def read_band(text: str, *, quantity: Quantity | None = None) -> Limits:
         if high is None and low is not None and low <= 0.0:
             raise UnitError(f"'{line}' limits nothing: a lower limit must be above zero")
     return Limits(low, high, last.quantity, last.symbol)
-
-
-def read_accuracy(text: str) -> Accuracy:
-    """An accuracy statement: `0.8% + 3`, `0.01% + 0.004% of range`, `0.8 % + 3 counts`.
-
-    Raises UnitError.
-    """
-    line = read_line(text)
-    plain = line.strip("±() ")
-    match = _ACCURACY.fullmatch(plain)
-    if match is None:
-        raise UnitError(
-            f"'{line}' is no accuracy statement: write percent of reading and counts, "
-            "such as 0.8% + 3, or 0.01% + 0.004% of range"
-        )
-    percent, of_range, counts = (
-        float(read_decimal(line, match[name])) if match[name] else 0.0
-        for name in ("percent", "range", "counts")
-    )
-    if percent > 100.0 or of_range > 100.0:
-        raise UnitError(f"'{line}': no meter is that far off, write percents below 100")
-    return Accuracy(percent=percent, counts=counts, percent_of_range=of_range)
-
-
-def read_accuracies(text: str) -> dict[Quantity, Accuracy]:
-    """Statements for several functions: `0.8% + 3; V 0.5% + 2; Hz 0.1% + 1`.
-
-    One without a unit is for ohms. Raises UnitError, also where a function stands twice.
-    """
-    found: dict[Quantity, Accuracy] = {}
-    for part in text.split(";"):
-        line = read_line(part)
-        match = _UNIT_FIRST.fullmatch(line)
-        unit_text, statement = match.groups() if match is not None else ("", line)
-        quantity = find_unit(unit_text).quantity if unit_text else Quantity.RESISTANCE
-        if quantity in found:
-            raise UnitError(f"'{line}': {quantity} is stated twice, write each function once")
-        found[quantity] = read_accuracy(statement)
-    return found
 
 
 def _measure(line: str, number: Decimal, unit: Unit) -> Measure:

@@ -5,16 +5,18 @@ from pathlib import Path
 
 import pytest
 
-from benchassist.assembly import Place, open_shop
 from benchassist.core.band import BandSource
 from benchassist.core.quantity import Quantity
 from benchassist.core.visit import Visit
 from benchassist.errors import InputError, NotFoundError, StepError
 from benchassist.services.counter_view import COMPLAINT
+from benchassist.services.settings import SettingsFile
 from benchassist.services.shop import Shop
 from benchassist.services.spec_editor import SpecEditor
 from benchassist.specbook.book import Book
 from benchassist.specbook.own_sheet import OwnSheets
+from tests.services.fakes import FakeClock, FakeRoom, FakeStore
+from tests.services.rig import FakePrinter
 
 COIL = "engines/A/coil_secondary"
 STRENGTH = "causes/quits_hot/fuel_restriction/bowl_flow:fades"
@@ -43,7 +45,16 @@ def editor(tmp_path: Path, applied: list[str]) -> SpecEditor:
 @pytest.fixture
 def shop(tmp_path: Path) -> Iterator[Shop]:
     """A whole shop without a window."""
-    opened = open_shop(Place(str(tmp_path / "shop.sqlite"), tmp_path))
+    book = Book(tmp_path / "profiles")
+    opened = Shop(
+        store=FakeStore(),
+        book=book,
+        room=FakeRoom(),
+        printer=FakePrinter(),
+        clock=FakeClock(),
+        settings_file=SettingsFile(tmp_path / "settings.json"),
+        sheets=OwnSheets(book),
+    )
     yield opened
     opened.close()
 
@@ -89,7 +100,7 @@ def test_faults_name_the_field(editor: SpecEditor) -> None:
     said = editor.problems(STRENGTH, {"value": "900"})
     assert [line.partition(":")[0] for line in said] == ["Strength", "Note"]
     assert editor.problems(COIL, {}) == ()
-    with pytest.raises(InputError, match="^Source: a band with source 'maker' needs a note"):
+    with pytest.raises(InputError, match=r"^Source: a band with source 'maker' needs a note"):
         editor.keep(COIL, MAKER | {"note": " "})
 
 

@@ -142,7 +142,7 @@ def test_most_figures_can_be_changed(sheets: OwnSheets) -> None:
         (COIL, None, {"measured": ""}, SpecField.VALUE, "say where it is measured"),
         (NO_TABLE, "0.4 ohm..1 ohm", {"source": "own parts", "note": "5"}, None, "but the maker"),
         (SPEED, "fast", {}, SpecField.VALUE, "'fast'"),
-        (RATED, "", {}, SpecField.VALUE, "speeds without a figure"),
+        (RATED, "", {}, SpecField.VALUE, "a run is judged by it"),
         (WEIGHT, "X", {"note": "own"}, SpecField.VALUE, "unknown weight 'X'"),
         (WEIGHT, "-1", {"note": "own"}, SpecField.VALUE, "above zero"),
         (WEIGHT, "L", {}, SpecField.NOTE, "say whose figure this is"),

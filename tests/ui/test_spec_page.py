@@ -83,10 +83,10 @@ def test_escape_goes_back_step_by_step(open_window: OpenWindow, tmp_path: Path) 
     shell, _desk = spec(open_window, tmp_path)
     type_in("coil")
     key(shell, Qt.Key.Key_Return)
-    assert shell.spec.form is not None
+    assert shell.spec.boxes
     type_in("nonsense")
     key(shell, Qt.Key.Key_Escape)
-    assert shell.spec.form is None
+    assert not shell.spec.boxes
     key(shell, Qt.Key.Key_Escape)
     assert shell.spec.finder.field.text() == ""
     key(shell, Qt.Key.Key_Escape)
