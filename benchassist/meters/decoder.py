@@ -6,7 +6,7 @@ from typing import Final
 
 from benchassist.core.reading import Reading
 from benchassist.meters.framing import Block, Splitter
-from benchassist.meters.shown import Shown
+from benchassist.meters.shown import Display
 
 TWIN_S: Final = 0.100
 """On a family whose blocks come twice, a second one that starts within this is the same display."""
@@ -21,7 +21,7 @@ class Unread(Enum):
     """A second display, or one without digits; it says nothing against the main one."""
 
 
-Parse = Callable[[bytes], Shown | Unread | None]
+Parse = Callable[[bytes], Display | Unread | None]
 """Reads one block, its ends included; None where it is not one of the family."""
 
 
@@ -62,7 +62,7 @@ class Decoder:
             self.blocks += 1
             if shown is not Unread.ASIDE:
                 self.unread = shown is Unread.FUNCTION
-            if isinstance(shown, Shown) and not self._is_twin(block):
+            if not isinstance(shown, Unread) and not (self._doubled and self._is_twin(block)):
                 readings.append(shown.reading(t_s=t_s, channel=self._channel))
         return readings
 
@@ -74,12 +74,7 @@ class Decoder:
     def _is_twin(self, block: Block) -> bool:
         """Whether this is the second of two blocks for one display; never two running."""
         kept, self._kept = self._kept, None
-        if (
-            self._doubled
-            and kept is not None
-            and kept.data == block.data
-            and block.start_s - kept.start_s <= TWIN_S
-        ):
+        if kept is not None and kept.data == block.data and block.start_s - kept.start_s <= TWIN_S:
             return True
         self._kept = block
         return False

@@ -7,8 +7,8 @@ within twice the usual pause between blocks.
 import re
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Final, Protocol
+from math import inf
+from typing import Final, NamedTuple, Protocol
 
 BUFFER: Final = 4096
 LEAST_PATIENCE_S: Final = 0.5
@@ -16,8 +16,7 @@ FIRST_PATIENCE_S: Final = 2.0
 """Before a pause between blocks was measured."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """Raw bytes between two ends, and when the first of them came."""
 
     data: bytes
@@ -39,32 +38,23 @@ class Splitter(Protocol):
 
 
 class Patience:
-    """How long a block may stay unfinished: twice the usual pause, learned from the last few."""
+    """How long a block may stay unfinished: twice the usual pause, learned from the last few.
+
+    `byte_s` is when the last byte came, `end_s` when the last block ended.
+    """
 
     def __init__(self) -> None:
+        self.byte_s = inf
+        self.end_s: float | None = None
+        self.limit_s = FIRST_PATIENCE_S
         self._pauses: deque[float] = deque(maxlen=8)
-        self._last_byte_s: float | None = None
-        self._last_end_s: float | None = None
-
-    def ran_out(self, t_s: float) -> bool:
-        """Whether bytes that come now are too late for the block begun."""
-        before, self._last_byte_s = self._last_byte_s, t_s
-        return before is not None and t_s - before > self._limit_s()
 
     def began(self, t_s: float) -> None:
         """A block begins; the pause before it is one more to learn from."""
-        if self._last_end_s is not None:
-            self._pauses.append(t_s - self._last_end_s)
-
-    def ended(self, t_s: float) -> None:
-        """A block is complete."""
-        self._last_end_s = t_s
-
-    def _limit_s(self) -> float:
-        if not self._pauses:
-            return FIRST_PATIENCE_S
-        # The longest: blocks that come twice have a short pause and a long one in turn.
-        return max(2.0 * max(self._pauses), LEAST_PATIENCE_S)
+        if self.end_s is not None:
+            self._pauses.append(t_s - self.end_s)
+            # The longest: blocks that come twice have a short pause and a long one in turn.
+            self.limit_s = max(2.0 * max(self._pauses), LEAST_PATIENCE_S)
 
 
 class LineSplitter:
@@ -88,7 +78,7 @@ class LineSplitter:
         self._opening = opening
         self._saw_end = False
         ending = bytes(b for b in range(256) if b & mask in ends)
-        self._end = re.compile(b"[" + re.escape(ending) + b"]")
+        self._find_end = re.compile(b"[" + re.escape(ending) + b"]").search
         self._longest = min(longest, BUFFER)
         self._patience = Patience()
         self._begun = bytearray()
@@ -97,21 +87,27 @@ class LineSplitter:
 
     def feed(self, data: bytes, t_s: float) -> list[Block]:
         """Blocks completed by these bytes, which came at `t_s`."""
-        if data and self._patience.ran_out(t_s):
+        blocks: list[Block] = []
+        if not data:
+            return blocks
+        patience = self._patience
+        if t_s - patience.byte_s > patience.limit_s:
             self.spilt += len(self._begun)
             self.reset()
-        blocks: list[Block] = []
+        patience.byte_s = t_s
         done = 0
-        for end in self._end.finditer(data):
+        while end := self._find_end(data, done):
             self._add(data[done : end.end()], t_s)
             done = end.end()
-            if self._is_whole():
-                blocks.append(Block(bytes(self._begun), self._start_s))
-            elif len(self._begun) > 1:
-                self.spilt += len(self._begun)
-            self.reset()
-            self._saw_end = True
-            self._patience.ended(t_s)
+            block = bytes(self._begun)
+            self._begun.clear()
+            if len(block) > 1:
+                if self._saw_end or self._opening is None or self._opening.match(block):
+                    blocks.append(Block(block, self._start_s))
+                else:
+                    self.spilt += len(block)
+            self._too_long, self._saw_end = False, True
+            patience.end_s = t_s
         if done < len(data):
             self._add(data[done:], t_s)
         return blocks
@@ -120,11 +116,6 @@ class LineSplitter:
         """Forget a block begun."""
         self._begun.clear()
         self._too_long = self._saw_end = False
-
-    def _is_whole(self) -> bool:
-        if self._too_long or len(self._begun) <= 1:
-            return False
-        return self._saw_end or self._opening is None or bool(self._opening.match(self._begun))
 
     def _add(self, piece: bytes, t_s: float) -> None:
         if not self._begun and not self._too_long:
@@ -153,13 +144,17 @@ class WindowSplitter:
 
     def feed(self, data: bytes, t_s: float) -> list[Block]:
         """Blocks completed by these bytes, which came at `t_s`."""
-        if data and self._patience.ran_out(t_s):
+        blocks: list[Block] = []
+        if not data:
+            return blocks
+        patience = self._patience
+        if t_s - patience.byte_s > patience.limit_s:
             self.spilt += len(self._begun)
             self.reset()
-        blocks: list[Block] = []
+        patience.byte_s = t_s
         for byte in data:
             if not self._begun:
-                self._patience.began(t_s)
+                patience.began(t_s)
             self._begun.append(byte)
             self._starts.append(t_s)
             if len(self._begun) < self._length:
@@ -167,7 +162,7 @@ class WindowSplitter:
             window = bytes(self._begun)
             if self._fits(window):
                 blocks.append(Block(window, self._starts[0]))
-                self._patience.ended(t_s)
+                patience.end_s = t_s
                 self.reset()
             else:
                 del self._begun[0]

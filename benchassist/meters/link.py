@@ -183,8 +183,8 @@ class MeterLink:
                 self._change(heard.state, heard.detail)
                 return
             if heard.alive:
-                self._pulse.beat(self._now())
                 self._go_live(heard.readings, heard.notice)
+                self._pulse.beat(self._now())
             elif self._state is LinkState.STALLED and session.listens:
                 return
             elif heard.notice:
@@ -206,13 +206,17 @@ class MeterLink:
 
     def _go_live(self, readings: tuple[Reading, ...], notice: str = "") -> None:
         """Say that the link lives, after the gap that went before, then hand on its readings."""
+        detail = notice or self._notice
+        if self._state is LinkState.LIVE and self._detail == detail:
+            self._take(readings)
+            return
         since = readings[0].t_s if readings else self._now()
         if self._cut and self._reading_s is not None:
             self._inbox.put(
                 Gap(channel=self.channel, start_s=self._reading_s, end_s=since, reason=self._cut)
             )
         self._cut = ""
-        self._change(LinkState.LIVE, notice or self._notice, t_s=since)
+        self._change(LinkState.LIVE, detail, t_s=since)
         self._take(readings)
 
     def _take(self, readings: tuple[Reading, ...]) -> None:

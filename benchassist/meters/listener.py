@@ -2,6 +2,7 @@
 
 from collections import deque
 from dataclasses import dataclass
+from math import inf
 from typing import Final
 
 from benchassist.core.reading import LinkState, Reading
@@ -62,6 +63,7 @@ class Listener:
         self._held: list[Reading] = []
         self._from = self._tally()
         self._marks: deque[Tally] = deque()
+        self._next_mark_s = -inf
 
     def identify(self) -> Found | Missed:
         """Three valid blocks within five seconds, or fewer and no more junk than blocks."""
@@ -74,17 +76,21 @@ class Listener:
             late = heard.t_s >= IDENTIFY_S
             if heard.is_clean and (late or heard.blocks >= ENOUGH_BLOCKS):
                 self._marks.clear()
+                self._next_mark_s = -inf
                 return Found(readings=self.leftover(), notice=self._notice())
             if late:
                 return self._missed(heard)
 
     def step(self) -> Heard | Missed:
         """Readings of what came within a short wait; garbage if most of five seconds was junk."""
-        before = self._decoder.blocks
+        decoder = self._decoder
+        before = decoder.blocks
         readings = self._hear()
-        if garbage := self._garbage():
+        if self._wire.read_s >= self._next_mark_s and (garbage := self._garbage()):
             return garbage
-        return Heard(tuple(readings), self._decoder.blocks > before, self._notice())
+        return Heard(
+            tuple(readings), decoder.blocks > before, self._notice() if decoder.unread else ""
+        )
 
     def leftover(self) -> tuple[Reading, ...]:
         """Readings held back, once there is no more junk than blocks."""
@@ -95,27 +101,27 @@ class Listener:
         """Nothing was asked of the meter that would have to be taken back."""
 
     def _hear(self) -> list[Reading]:
-        self._ask()
-        data = self._wire.read()
+        if self._poll is None:
+            data = self._wire.read()
+            return self._decoder.feed(data, self._wire.read_s) if data else []
+        self._ask(self._poll)
         before = self._decoder.blocks + self._decoder.bad_bytes
-        readings = self._decoder.feed(data, self._wire.now()) if data else []
+        readings = self._decoder.feed(self._wire.read(), self._wire.read_s)
         if self._decoder.blocks + self._decoder.bad_bytes > before:
             self._answered = True
         return readings
 
-    def _ask(self) -> None:
+    def _ask(self, poll: Poll) -> None:
         """Poll when it is time; never a second time while an answer may still come."""
-        if self._poll is None:
-            return
         now = self._wire.now()
         waited = None if self._asked_s is None else now - self._asked_s
         if not self._answered and waited is not None:
-            if waited < self._poll.patience_s:
+            if waited < poll.patience_s:
                 return
             self._decoder.reset()
-            self._wire.drain_to_silence(self._poll.patience_s, self._poll.patience_s)
-        if waited is None or waited >= self._poll.every_s:
-            self._wire.write(self._poll.ask)
+            self._wire.drain_to_silence(poll.patience_s, poll.patience_s)
+        if waited is None or waited >= poll.every_s:
+            self._wire.write(poll.ask)
             self._asked_s, self._answered = self._wire.now(), False
 
     def _tally(self) -> Tally:
@@ -123,9 +129,8 @@ class Listener:
         return Tally(self._wire.now(), counted.blocks, counted.good_bytes, counted.bad_bytes)
 
     def _garbage(self) -> Missed | None:
-        if self._marks and self._wire.now() - self._marks[-1].t_s < MARK_S:
-            return None
         now = self._tally()
+        self._next_mark_s = now.t_s + MARK_S
         self._marks.append(now)
         while len(self._marks) > 1 and now.t_s - self._marks[1].t_s >= WINDOW_S:
             self._marks.popleft()

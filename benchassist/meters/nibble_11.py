@@ -13,7 +13,7 @@ cannot be is refused.
 """
 
 from collections.abc import Mapping
-from functools import partial
+from functools import lru_cache, partial
 from types import MappingProxyType
 from typing import Final
 
@@ -22,8 +22,8 @@ from benchassist.core.reading import Flag, Mode
 from benchassist.meters.decoder import Unread
 from benchassist.meters.family import Family
 from benchassist.meters.framing import LineSplitter
-from benchassist.meters.nibble import nibbles
-from benchassist.meters.shown import Shown, Span, spans
+from benchassist.meters.nibble import Counted, Dial, flag_sets, nibbles
+from benchassist.meters.shown import Display, Shown, Span, spans
 
 VOLTS: Final = spans(("400.0m", "4.000", "40.00", "400.0", "4000"))
 MILLIAMPERES: Final = spans(("40.00m", "400.0m"))
@@ -50,46 +50,53 @@ FUNCTIONS: Final[Mapping[int, tuple[Quantity, tuple[Span | None, ...]]]] = Mappi
 MODES: Final = MappingProxyType({0x5: Mode.CONTINUITY})
 
 
-def parse(block: bytes) -> Shown | Unread | None:
+STATUS_FLAGS: Final = flag_sets({0b0010: Flag.LOW_BATTERY})
+O2_FLAGS: Final = flag_sets({0b0010: Flag.AUTO})
+
+
+def parse(block: bytes) -> Display | Unread | None:
     """What the display shows; Unread for another function, None if this is no frame."""
-    values = nibbles(block, 9)
-    if values is None:
+    line = nibbles(block, 9)
+    if line is None or not line[1:5].isdigit():
         return None
-    code, *digits, function, status, o1, o2 = values
-    if max(digits) > 9:
+    dial = _dial(line[:1], line[5:])
+    if not isinstance(dial, Dial):
+        return dial
+    counts = int(line[1:5])
+    if counts > dial.spanned.counts and not dial.overload:
         return None
+    return Counted(dial, counts)
+
+
+@lru_cache(maxsize=256)
+def _dial(code: bytes, rest: bytes) -> Dial | Shown | Unread | None:
+    """What a frame says beside its digits: seldom anything new from one frame to the next."""
+    function, status, o1, o2 = (byte & 0x0F for byte in rest)
     judge, overload = status & 0b1000, status & 0b0001
+    flags = STATUS_FLAGS[status] | O2_FLAGS[o2]
     if function == DIODE and overload and not o1:
-        return Shown(
-            quantity=Quantity.VOLTAGE, value=None, mode=Mode.DIODE, flags=_flags(status, o2)
-        )
+        return Shown(quantity=Quantity.VOLTAGE, value=None, mode=Mode.DIODE, flags=flags)
+    found = FUNCTIONS.get(function)
     if (
-        function not in FUNCTIONS
+        found is None
         or o1
         or (function == FREQUENCY and not judge)
         or (function in DIRECTED and not o2 & 0b1100)
     ):
         return Unread.FUNCTION
-    quantity, table = FUNCTIONS[function]
-    spanned = table[code] if code < len(table) else None
-    counts = int("".join(map(str, digits)))
-    if spanned is None or (counts > spanned.counts and not overload):
+    quantity, table = found
+    place = code[0] & 0x0F
+    spanned = table[place] if place < len(table) else None
+    if spanned is None:
         return None
-    value = counts * spanned.resolution
-    return Shown(
+    return Dial(
         quantity=quantity,
-        value=None if overload else (-value if status & 0b0100 else value),
-        resolution=spanned.resolution,
-        full_scale=spanned.full_scale,
+        spanned=spanned,
         mode=MODES.get(function, Mode.AC if o2 & 0b0100 else Mode.PLAIN),
-        flags=_flags(status, o2),
-        exponent=spanned.exponent,
+        flags=flags,
+        overload=bool(overload),
+        negative=bool(status & 0b0100),
     )
-
-
-def _flags(status: int, o2: int) -> frozenset[Flag]:
-    shown = {Flag.AUTO: o2 & 0b0010, Flag.LOW_BATTERY: status & 0b0010}
-    return frozenset(flag for flag, bits in shown.items() if bits)
 
 
 FAMILY: Final = Family(

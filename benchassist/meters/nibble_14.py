@@ -12,7 +12,7 @@ The frame has no checksum: everything a frame cannot be is refused.
 """
 
 from collections.abc import Mapping
-from functools import partial
+from functools import lru_cache, partial
 from types import MappingProxyType
 from typing import Final
 
@@ -21,8 +21,8 @@ from benchassist.core.reading import Flag, Mode
 from benchassist.meters.decoder import Unread
 from benchassist.meters.family import Family
 from benchassist.meters.framing import LineSplitter
-from benchassist.meters.nibble import nibbles
-from benchassist.meters.shown import Shown, Span, spans
+from benchassist.meters.nibble import Counted, Dial, flag_sets, nibbles
+from benchassist.meters.shown import Display, Span, spans
 
 OHMS: Final = spans(("220.00", "2.2000k", "22.000k", "220.00k", "2.2000M", "22.000M", "220.00M"))
 VOLTS: Final = spans(("2.2000", "22.000", "220.00", "2200.0", "220.00m"))
@@ -52,51 +52,52 @@ OVER_FULL_SCALE: Final = 1.1
 """A display may run a little past its nominal counts; further is not a display."""
 
 
-def parse(block: bytes) -> Shown | Unread | None:
+STATUS_FLAGS: Final = flag_sets({0b0010: Flag.LOW_BATTERY})
+O1_FLAGS: Final = flag_sets(
+    {0b1000: Flag.MAX, 0b0100: Flag.MIN, 0b0010: Flag.REL, 0b0001: (Flag.MIN, Flag.MAX)}
+)
+O2_FLAGS: Final = flag_sets({0b0100: Flag.MAX, 0b0010: Flag.MIN})
+O3_FLAGS: Final = flag_sets({0b0010: Flag.AUTO})
+O4_FLAGS: Final = flag_sets({0b0010: Flag.HOLD})
+"""Flags by nibble; a peak or a recording counts as MAX or MIN."""
+
+
+def parse(block: bytes) -> Display | Unread | None:
     """What the display shows; Unread for another function, None if this is no frame."""
-    values = nibbles(block, 12)
-    if values is None:
+    line = nibbles(block, 12)
+    if line is None or not line[1:6].isdigit():
         return None
-    code, *digits, function, status, o1, o2, o3, o4 = values
-    if max(digits) > 9:
+    dial = _dial(line[:1], line[6:])
+    if not isinstance(dial, Dial):
+        return dial
+    counts = int(line[1:6])
+    if counts > OVER_FULL_SCALE * dial.spanned.counts and not dial.overload:
         return None
-    judge, overload = status & 0b1000, status & 0b0001
+    return Counted(dial, counts)
+
+
+@lru_cache(maxsize=256)
+def _dial(code: bytes, rest: bytes) -> Dial | Unread | None:
+    """What a frame says beside its digits: seldom anything new from one frame to the next."""
+    function, status, o1, o2, o3, o4 = (byte & 0x0F for byte in rest)
+    judge = status & 0b1000
     underflow, of_volts_or_amps = o2 & 0b1000, o3 & 0b0001
-    if (
-        function not in FUNCTIONS
-        or underflow
-        or of_volts_or_amps
-        or (function == FREQUENCY and judge)
-    ):
+    found = FUNCTIONS.get(function)
+    if found is None or underflow or of_volts_or_amps or (function == FREQUENCY and judge):
         return Unread.FUNCTION
-    quantity, mode, table = FUNCTIONS[function]
-    spanned = table[code] if code < len(table) else None
-    counts = int("".join(map(str, digits)))
-    if spanned is None or (counts > OVER_FULL_SCALE * spanned.counts and not overload):
+    quantity, mode, table = found
+    place = code[0] & 0x0F
+    spanned = table[place] if place < len(table) else None
+    if spanned is None:
         return None
-    value = counts * spanned.resolution
-    return Shown(
+    return Dial(
         quantity=quantity,
-        value=None if overload else (-value if status & 0b0100 else value),
-        resolution=spanned.resolution,
-        full_scale=spanned.full_scale,
+        spanned=spanned,
         mode=Mode.AC if mode is Mode.PLAIN and o3 & 0b0100 else mode,
-        flags=_flags(status, o1, o2, o3, o4),
-        exponent=spanned.exponent,
+        flags=STATUS_FLAGS[status].union(O1_FLAGS[o1], O2_FLAGS[o2], O3_FLAGS[o3], O4_FLAGS[o4]),
+        overload=bool(status & 0b0001),
+        negative=bool(status & 0b0100),
     )
-
-
-def _flags(status: int, o1: int, o2: int, o3: int, o4: int) -> frozenset[Flag]:
-    """Flags of a frame; a peak or a recording counts as MAX or MIN."""
-    shown = {
-        Flag.AUTO: o3 & 0b0010,
-        Flag.HOLD: o4 & 0b0010,
-        Flag.REL: o1 & 0b0010,
-        Flag.MIN: o1 & 0b0101 or o2 & 0b0010,
-        Flag.MAX: o1 & 0b1001 or o2 & 0b0100,
-        Flag.LOW_BATTERY: status & 0b0010,
-    }
-    return frozenset(flag for flag, bits in shown.items() if bits)
 
 
 FAMILY: Final = Family(

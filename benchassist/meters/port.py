@@ -2,41 +2,36 @@
 
 import contextlib
 import errno
+import os
 import re
+import select
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Final, Protocol
 
 import serial
 from serial.tools import list_ports
 
 from benchassist.core.link import PortInfo
-from benchassist.errors import InputError, PortError, PortRefusedError
+from benchassist.errors import InputError, PortError
+from benchassist.meters.port_refused import refusal
 from benchassist.meters.translation import _
 
 # Flushing after an unplug raises termios.error, which is no OSError; closing from another thread
 # during a read raises TypeError.
 TROUBLE: tuple[type[Exception], ...] = (OSError, TypeError)
 if sys.platform != "win32":
-    import grp
     import termios
 
     TROUBLE = (*TROUBLE, termios.error)
 NOT_OPEN: tuple[type[Exception], ...] = (*TROUBLE, ValueError)
 
 READ_S: Final = 0.075
+READ_MS: Final = READ_S * 1e3
 WRITE_S: Final = 2.0
 CHUNK: Final = 4096
 SCHEMES: Final = ("socket", "rfc2217", "loop", "spy", "hwgrep")
-ABSENT: Final = frozenset({errno.ENOENT, errno.ENODEV, errno.ENXIO})
-FORBIDDEN: Final = frozenset({errno.EACCES, errno.EPERM})
-BUSY: Final = frozenset({errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK})
-NO_LINE: Final = frozenset({errno.ENOTTY, errno.EISDIR, errno.ENOTDIR})
-GROUPS: Final = ("dialout", "uucp")
-"""What systems call the group of serial ports, where the port itself cannot be asked."""
-GROUP_MAY: Final = 0o060
 LINE: Final = re.compile(r"(\d{2,7})-([5-8])([NEOMS])(1\.5|1|2)", re.ASCII)
 
 
@@ -133,6 +128,43 @@ class SerialPort:
         return _("Port {port} went away: push the lead in again").format(port=self._name)
 
 
+class DescriptorPort(SerialPort):
+    """A port that is a descriptor of the system and nothing more: one wait and one read at a time.
+
+    pyserial takes three or four system calls for that; it has set the descriptor to return at once.
+    """
+
+    def __init__(self, opened: serial.SerialBase, name: str) -> None:
+        super().__init__(opened, name)
+        self._descriptor: int = opened.fileno()
+        waiting = select.poll()
+        waiting.register(self._descriptor, select.POLLIN)
+        self._poll: Callable[[float], object] = waiting.poll
+
+    def read(self) -> bytes:
+        """What has come, waiting at most `READ_S` for the first byte; raises PortError if lost."""
+        try:
+            if not self._poll(READ_MS):
+                return b""
+            data = os.read(self._descriptor, CHUNK)
+        except BlockingIOError:
+            return b""
+        except OSError as error:
+            raise PortError(self._lost()) from error
+        if not data:  # ready and nothing to read: unplugged, or closed by the other side
+            raise PortError(self._lost())
+        return data
+
+    def close(self) -> None:
+        """Release the port; never raises. Its descriptor's number may be another file's then."""
+        self._poll = _closed
+        super().close()
+
+
+def _closed(_wait_ms: float) -> object:
+    raise OSError(errno.EBADF, "the port was closed")
+
+
 def check_address(port: str) -> None:
     """Raise InputError unless this is a device path or a URL that can be opened here."""
     scheme, separator, rest = port.partition("://")
@@ -173,9 +205,11 @@ def open_port(
         opened.rts = rts
         opened.open()
     except NOT_OPEN as error:
-        raise _refusal(port, setting, error) from error
+        raise refusal(port, str(setting), error) from error
     if setting.parity != "N":
         _check_parity(opened)
+    if sys.platform == "linux" and (type(opened) is serial.Serial or port.startswith("socket:")):
+        return DescriptorPort(opened, port)
     return SerialPort(opened, port)
 
 
@@ -219,71 +253,3 @@ def _check_parity(opened: serial.SerialBase) -> None:
         attributes = termios.tcgetattr(opened.fileno())
         attributes[0] |= termios.INPCK  # a byte with wrong parity then reads as 0x00, in no frame
         termios.tcsetattr(opened.fileno(), termios.TCSANOW, attributes)
-
-
-def _refusal(port: str, setting: LineSetting, error: Exception) -> PortError:
-    """One line on why a port did not open, with the way out."""
-    text = str(error)
-    number = getattr(error, "errno", None)
-    if "://" in port:
-        return PortError(
-            _("Nothing answers at {port}: switch it on and check the address").format(port=port)
-        )
-    if number in ABSENT or "FileNotFoundError" in text:
-        return PortError(_("Port {port} is not there: plug the meter's lead in").format(port=port))
-    if number in FORBIDDEN:
-        return forbidden(port, group_of(port) if Path(port).exists() else _usual_group())
-    if number in BUSY or "PermissionError" in text:
-        return busy(port)
-    if "configure port" in text or number in NO_LINE:
-        return PortRefusedError(
-            _("{port} is not a serial port: choose one that takes {setting}").format(
-                port=port, setting=setting
-            )
-        )
-    return PortError(
-        _("Port {port} does not open: {why}").format(port=port, why=text.splitlines()[0])
-    )
-
-
-def busy(port: str) -> PortRefusedError:
-    """Another program has it."""
-    return PortRefusedError(
-        _("Port {port} is in use: close the other program that reads it").format(port=port)
-    )
-
-
-def forbidden(port: str, group: str | None) -> PortRefusedError:
-    """Not for this user: the group to join, or the rule that gives the port to who sits there."""
-    if group is None:
-        return PortRefusedError(
-            _(
-                "Port {port} is forbidden: install the program's udev rule, then plug it in again"
-            ).format(port=port)
-        )
-    return PortRefusedError(
-        _("Port {port} is forbidden: add your user to the {group} group, log in anew").format(
-            port=port, group=group
-        )
-    )
-
-
-def group_of(port: str) -> str | None:
-    """The group whose members may open a device, None where there is none to join."""
-    if sys.platform == "win32":
-        return None
-    try:
-        found = Path(port).stat()
-        if found.st_gid == 0 or found.st_mode & GROUP_MAY != GROUP_MAY:
-            return None
-        return grp.getgrgid(found.st_gid).gr_name
-    except (OSError, KeyError):
-        return None
-
-
-def _usual_group() -> str | None:
-    """What this system calls the group of serial ports."""
-    if sys.platform == "win32":
-        return None
-    known = {entry.gr_name for entry in grp.getgrall()}
-    return next((name for name in GROUPS if name in known), GROUPS[0])

@@ -5,7 +5,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import Final, NamedTuple, Protocol
 
 from benchassist.core.reading import LinkState, Reading
 from benchassist.errors import PortError
@@ -65,8 +65,7 @@ class Missed:
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(NamedTuple):
     """What one step brought. `alive` if the meter said anything valid, a reading or not."""
 
     readings: tuple[Reading, ...] = ()
@@ -100,7 +99,10 @@ class Session(Protocol):
 
 
 class Wire:
-    """An open port with the link's time. `tick` runs before every wait and may raise Stopped."""
+    """An open port with the link's time. `tick` runs before every wait and may raise Stopped.
+
+    `read_s` is when the last read returned.
+    """
 
     def __init__(
         self,
@@ -114,7 +116,7 @@ class Wire:
         self.pause = pause
         self._port = port
         self._tick = tick
-        self._read_s = now()
+        self.read_s = now()
         self._woke_s: float | None = None
 
     def read(self) -> bytes:
@@ -124,11 +126,11 @@ class Wire:
         """
         self._tick()
         data = self._port.read()
-        before, self._read_s = self._read_s, self.now()
-        if self._read_s - before > ASLEEP_S:
-            self._woke_s = self._read_s
+        before, self.read_s = self.read_s, self.now()
+        if self.read_s - before > ASLEEP_S:
+            self._woke_s = self.read_s
         if self._woke_s is not None:
-            if self._read_s - self._woke_s < WAKING_S:
+            if self.read_s - self._woke_s < WAKING_S:
                 return b""
             self._woke_s = None
         return data

@@ -1,14 +1,15 @@
 """What a meter's display shows, exact to the digit, before it becomes a reading.
 
-One count is the last printed decimal times the prefix; it is kept as Decimal until the reading is
-made, so that 3.86 k is 3860 with a count of 10 and never 3859.9999.
+One count is the last printed decimal times the prefix. A value is whole counts of it, brought into
+the base unit in one rounding (as Decimal, or by one division of whole numbers), so that 3.86 k is
+3860 with a count of 10 and never 3859.9999.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Final
+from typing import Final, Protocol
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Flag, Mode, Reading
@@ -17,6 +18,14 @@ PREFIX: Final[Mapping[str, int]] = MappingProxyType(
     {"p": -12, "n": -9, "u": -6, "µ": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3, "M": 6, "G": 9}
 )
 """Powers of ten of the prefixes that displays print (both code points of the micro sign)."""
+
+
+class Display(Protocol):
+    """What a display shows, ready to become a reading."""
+
+    def reading(self, *, t_s: float, channel: str) -> Reading:
+        """The same as a reading of that moment and channel."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,16 +62,22 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A range as a table prints it: full scale and one count in base units, prefix exponent."""
+    """A range as a table prints it: counts at full scale, one count as a power of ten, prefix."""
 
-    full_scale: Decimal
-    resolution: Decimal
+    counts: int
+    power: int
     exponent: int
+    resolution: float = field(init=False)
+    full_scale: float = field(init=False)
 
-    @property
-    def counts(self) -> int:
-        """Counts at full scale."""
-        return int(self.full_scale / self.resolution)
+    def __post_init__(self) -> None:
+        """One count and full scale in the base unit, for every frame the same."""
+        object.__setattr__(self, "resolution", self.value(1))
+        object.__setattr__(self, "full_scale", self.value(self.counts))
+
+    def value(self, counts: int) -> float:
+        """The float next to that many counts in the base unit."""
+        return float(counts * 10**self.power) if self.power >= 0 else counts / 10**-self.power
 
 
 def span(text: str) -> Span:
@@ -74,8 +89,8 @@ def span(text: str) -> Span:
     prefix = text[len(digits) :]
     if prefix not in PREFIX or not digits.replace(".", "", 1).isdigit():
         raise ValueError(f"not a range: {text!r}")
-    exponent = PREFIX[prefix]
-    return Span(scaled(digits, exponent), count_of(digits, exponent), exponent)
+    exponent, decimals = PREFIX[prefix], len(digits.partition(".")[2])
+    return Span(int(digits.replace(".", "")), exponent - decimals, exponent)
 
 
 def spans(texts: Iterable[str | None]) -> tuple[Span | None, ...]:

@@ -19,16 +19,8 @@ from typing import Final, Protocol
 
 from benchassist.core.link import PortInfo
 from benchassist.errors import PortError
-from benchassist.meters.port import (
-    ABSENT,
-    BUSY,
-    FORBIDDEN,
-    READ_S,
-    LineSetting,
-    busy,
-    forbidden,
-    group_of,
-)
+from benchassist.meters.port import READ_S, LineSetting
+from benchassist.meters.port_refused import ABSENT, BUSY, FORBIDDEN, busy, forbidden, group_of
 from benchassist.meters.translation import _
 
 if sys.platform != "win32":

@@ -67,7 +67,7 @@ def _refuse_without_reading(bench: Walk) -> None:
 
 
 def _take_known(bench: Walk) -> None:
-    reading = bench.meter.live
+    reading = bench.meter.offered
     if reading is None:
         raise StepError(_("no live reading: press M to type it in"))
     if bench.meter.now_steady.phase is not Phase.STEADY:

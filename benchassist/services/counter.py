@@ -46,9 +46,7 @@ class Counter:
         units: UnitChoice,
         settle: Callable[[], None],
     ) -> None:
-        self._store = store
-        self._receipts = receipts
-        self._settle = settle
+        self._store, self._receipts, self._settle = store, receipts, settle
         self._book = book
         self._clock = clock
         self._meter = meter
@@ -69,9 +67,8 @@ class Counter:
         if not faults:
             self._remark = ""
             return
-        more = len(faults) - 1
         self._remark = _("Left out: {fault}").format(fault=faults[0])
-        if more:
+        if more := len(faults) - 1:
             self._remark += ngettext(" (and {n} more)", " (and {n} more)", more).format(n=more)
 
     def tell(self, line: str) -> None:
@@ -251,12 +248,11 @@ class Counter:
         return machine.id
 
     def _machine(self, machine_id: str) -> Machine:
-        if machine_id in self._fresh:
-            return self._fresh[machine_id]
-        for machine in self._store.machines():
-            if machine.id == machine_id:
-                return machine
-        raise NotFoundError(_("no machine '{id}' on file").format(id=machine_id))
+        known = (*self._fresh.values(), *self._store.machines())
+        found = next((machine for machine in known if machine.id == machine_id), None)
+        if found is None:
+            raise NotFoundError(_("no machine '{id}' on file").format(id=machine_id))
+        return found
 
     # --- interview and visit -------------------------------------------------------------------
 
@@ -268,6 +264,7 @@ class Counter:
     def open_visit(self, machine_id: str, answers: Mapping[str, str]) -> str:
         """Open a visit; returns its id. Raises InputError naming the answer that is wrong."""
         machine = self._machine(machine_id)
+        engine_class = machine.engine_class or "unknown"
         complaint, told = interview_of(self._book.complaints(), answers)
         earlier = {v.id for v in self._store.visits(machine_id=machine.id)}
         earlier |= {h.id for h in self._headers if h.machine.id == machine.id}
@@ -276,14 +273,14 @@ class Counter:
             slip_number=self._slip_number(),
             machine=machine,
             interview=told,
-            procedure=self._book.procedure(complaint.procedure, machine.engine_class or "unknown"),
+            procedure=self._book.procedure(complaint.procedure, engine_class),
             opened_at=self._clock.now(),
             visit_of_machine=len(earlier) + 1,
             shop=self._settings.shop_name,
             bench=self._settings.bench_name,
             done_by=self._settings.done_by,
             k=self._settings.k,
-            causes=self._book.causes(complaint.key, machine.engine_class or "unknown"),
+            causes=self._book.causes(complaint.key, engine_class),
         )
         self._opened[header.id] = header
         self._headers.append(header)

@@ -35,29 +35,35 @@ class Prompt:
     @property
     def label(self) -> str:
         """What to type."""
-        return self.own_label or {
-            Purpose.READING: _("Type the digits exactly as shown"),
-            Purpose.NOTE: _("Note"),
-            Purpose.TEMPERATURE: _("Part temperature"),
-            Purpose.DID: _("What you did here"),
-            Purpose.LEADS: _("Probes together: type what it shows"),
-            Purpose.KNOWN_RESISTOR: _("Known resistor: type what it shows"),
-            Purpose.DROP_CURRENT: _("Current through the winding"),
-            Purpose.DROP_VOLTS: _("Volts across the winding"),
-            Purpose.RUN: _("Type what it shows"),
-        }[self.purpose]
+        return (
+            self.own_label
+            or {
+                Purpose.READING: _("Type the digits exactly as shown"),
+                Purpose.NOTE: _("Note"),
+                Purpose.TEMPERATURE: _("Part temperature"),
+                Purpose.DID: _("What you did here"),
+                Purpose.LEADS: _("Probes together: type what it shows"),
+                Purpose.KNOWN_RESISTOR: _("Known resistor: type what it shows"),
+                Purpose.DROP_CURRENT: _("Current through the winding"),
+                Purpose.DROP_VOLTS: _("Volts across the winding"),
+                Purpose.RUN: _("Type what it shows"),
+            }[self.purpose]
+        )
 
     @property
     def hint(self) -> str:
         """How to write it; a reading's example depends on what is read."""
-        return self.own_hint or {
-            Purpose.READING: _("Enter takes it"),
-            Purpose.NOTE: _("Enter keeps it on the slip"),
-            Purpose.TEMPERATURE: _("Enter alone: cold, at shop temperature"),
-            Purpose.DID: _("Such as: new cap fitted. Then measure again"),
-            Purpose.LEADS: _("Such as 0.2 or 0.00 k"),
-            Purpose.KNOWN_RESISTOR: _("Such as 9.98 k"),
-            Purpose.DROP_CURRENT: _("Such as 98.4 mA. At most 100 mA"),
-            Purpose.DROP_VOLTS: _("Such as 91.2 mV. Source at most 1.5 V open"),
-            Purpose.RUN: _("Enter keeps it"),
-        }[self.purpose]
+        return (
+            self.own_hint
+            or {
+                Purpose.READING: _("Enter takes it"),
+                Purpose.NOTE: _("Enter keeps it on the slip"),
+                Purpose.TEMPERATURE: _("Enter alone: cold, at shop temperature"),
+                Purpose.DID: _("Such as: new cap fitted. Then measure again"),
+                Purpose.LEADS: _("Such as 0.2 or 0.00 k"),
+                Purpose.KNOWN_RESISTOR: _("Such as 9.98 k"),
+                Purpose.DROP_CURRENT: _("Such as 98.4 mA. At most 100 mA"),
+                Purpose.DROP_VOLTS: _("Such as 91.2 mV. Source at most 1.5 V open"),
+                Purpose.RUN: _("Enter keeps it"),
+            }[self.purpose]
+        )

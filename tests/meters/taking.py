@@ -6,7 +6,8 @@ from math import log
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
-from benchassist.core.steady import COUNTS, SHARE, Phase, Steadiness, SteadyDetector
+from benchassist.core.steady import Phase, Steadiness, SteadyDetector
+from benchassist.core.steady_window import COUNTS, SHARE
 from benchassist.meters.decoder import Decoder
 from benchassist.meters.roster import family
 from tests.meters.fault import WITH_PARITY

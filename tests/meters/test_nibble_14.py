@@ -3,10 +3,9 @@
 import pytest
 
 from benchassist.core.quantity import Quantity
-from benchassist.core.reading import Flag, Mode
+from benchassist.core.reading import Flag, Mode, Reading
 from benchassist.meters.decoder import Unread
 from benchassist.meters.nibble_14 import FAMILY, parse
-from benchassist.meters.shown import Shown
 
 KOHM = bytearray.fromhex("32 30 33 38 36 30 33 30 30 30 32 30 0D 0A")
 """3.860 kohm, auto."""
@@ -26,18 +25,19 @@ def with_parity(frame: bytes) -> bytes:
     return bytes(byte | (0x80 if byte.bit_count() % 2 == 0 else 0) for byte in frame)
 
 
-def display(frame: bytes) -> Shown:
+def display(frame: bytes) -> Reading:
     """What a frame that shows something shows."""
     shown = parse(frame)
-    assert isinstance(shown, Shown)
-    return shown
+    assert shown is not None
+    assert not isinstance(shown, Unread)
+    return shown.reading(t_s=0.0, channel="A")
 
 
 def test_parity_in_bit_seven_is_checked_and_taken_off() -> None:
     """The frame of a line read as eight bits gives the same display; one wrong bit gives none."""
     frame = with_parity(bytes(KOHM))
     assert frame == bytes.fromhex("32 B0 B3 38 B6 B0 B3 B0 B0 B0 32 B0 0D 8A")
-    assert parse(frame) == display(bytes(KOHM))
+    assert display(frame) == display(bytes(KOHM))
     for place in range(len(frame)):
         for bit in range(8):
             wrong = bytearray(frame)

@@ -104,6 +104,20 @@ def test_bytes_go_both_ways_unaltered(pair: tuple[int, str]) -> None:
         opened.close()
 
 
+def test_a_closed_port_reads_nothing_of_another(pair: tuple[int, str]) -> None:
+    """The number of its descriptor may be given to the next file that opens."""
+    opened = open_port(pair[1], SETTING)
+    opened.close()
+    reading_end, writing_end = os.pipe()
+    try:
+        os.write(writing_end, b"not for a meter")
+        with pytest.raises(PortError):
+            opened.read()
+    finally:
+        os.close(reading_end)
+        os.close(writing_end)
+
+
 def test_parity_is_asked_to_be_checked(pair: tuple[int, str]) -> None:
     """A byte with wrong parity is to read as zero, which is in no frame."""
     opened = open_port(pair[1], SETTING)

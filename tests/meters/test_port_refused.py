@@ -15,7 +15,8 @@ import serial
 
 from benchassist.core.reading import LinkState
 from benchassist.errors import PortError, PortRefusedError
-from benchassist.meters.port import LineSetting, group_of, open_port
+from benchassist.meters.port import LineSetting, open_port
+from benchassist.meters.port_refused import group_of
 from tests.meters.stage import ScriptedPort, Stage, StageTime, changes, played
 
 SETTING = LineSetting.read("2400-7O1")

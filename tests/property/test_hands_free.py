@@ -60,9 +60,9 @@ def takings(stream: Sequence[Reading]) -> list[Take]:
     for i, reading in enumerate(stream):
         status = detector.feed(reading)
         if status.phase is Phase.STEADY and status.reading is not None:
-            assert status.reading is reading
+            assert any(status.reading is shown for shown in stream[: i + 1])
             detector.taken(status.reading)
-            taken.append(Take(i, reading))
+            taken.append(Take(i, status.reading))
     return taken
 
 
@@ -87,6 +87,25 @@ def test_nothing_moving_open_or_flagged_is_taken(stream: list[Reading]) -> None:
     """Before every taking stand at least three readings over a second, at rest and unflagged."""
     for take in takings(stream):
         assert any(at_rest(stream[start : take.index + 1]) for start in range(take.index))
+
+
+@given(streams(), st.lists(st.integers(1, 9), min_size=1))
+def test_a_batch_says_what_its_last_reading_does(stream: list[Reading], sizes: list[int]) -> None:
+    """However readings are bundled, what stands after them is the same."""
+    one, many = SteadyDetector(Quantity.RESISTANCE), SteadyDetector(Quantity.RESISTANCE)
+    at, turn = 0, 0
+    while at < len(stream):
+        batch = stream[at : at + sizes[turn % len(sizes)]]
+        assert many.feed_all(batch) == [one.feed(reading) for reading in batch][-1]
+        at, turn = at + len(batch), turn + 1
+
+
+@given(streams())
+def test_what_is_taken_agrees_with_what_shows_now(stream: list[Reading]) -> None:
+    """It is one of the readings at rest that end here, whatever was shown before."""
+    for take in takings(stream):
+        starts = [s for s in range(take.index) if at_rest(stream[s : take.index + 1])]
+        assert any(reading is take.reading for reading in stream[min(starts) : take.index + 1])
 
 
 def off(reading: Reading, taken: Reading) -> bool:

@@ -188,7 +188,9 @@ def test_several_breaks_are_counted() -> None:
     assert run.view.alarms == 2
     words = heat_words(HEAT, run.work.finding(end_s=run.t), PLAN, SHOP)
     assert (words.words, words.verdict_text) == ("2 breaks", "Out of band")
-    assert words.proved == ("Heat run, coil secondary: 2 breaks found: at 76 °C, at 81 °C, reclosed at 76 °C to 81 °C.",)
+    assert words.proved == (
+        "Heat run, coil secondary: 2 breaks found: at 76 °C, at 81 °C, reclosed at 76 °C to 81 °C.",
+    )
 
 
 def test_two_cycles_without_an_event_are_not_reproduced() -> None:
