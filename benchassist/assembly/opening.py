@@ -28,8 +28,13 @@ def open_window(place: Place) -> int:
     with ExitStack() as stack:
 
         def load() -> Desks:
+            from benchassist.assembly.keeping import Keeper
+
             shop = open_shop(place)
             stack.callback(shop.close)
+            keeper = Keeper(place, shop)
+            stack.callback(keeper.close)
+            keeper.first_look()
 
             def desks() -> Desks:
                 practice = partial(start_practice, place)

@@ -45,17 +45,29 @@ def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
 
 
 def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> int:
-    """Write visits to a JSON file; returns how many."""
-    import json
-
-    document = export_visits(place, visit_ids)
+    """Write visits to a JSON file, or their taken readings to one named .csv; returns how many."""
+    text = _sheet if path.suffix.lower() == ".csv" else _document
+    written = text(place, visit_ids)
     fresh = path.with_name(path.name + ".new")
     try:
-        fresh.write_text(json.dumps(document, ensure_ascii=False, indent=1) + "\n", "utf-8")
+        fresh.write_text(written, "utf-8", newline="")
         fresh.replace(path)
     except OSError as error:
         raise BenchError(f"{path}: cannot be written ({error.strerror})") from None
     return len(visit_ids)
+
+
+def _document(place: Place, visit_ids: Sequence[str]) -> str:
+    import json
+
+    return json.dumps(export_visits(place, visit_ids), ensure_ascii=False, indent=1) + "\n"
+
+
+def _sheet(place: Place, visit_ids: Sequence[str]) -> str:
+    from benchassist.storage.reading_sheet import sheet_of
+
+    with read_store(place) as store:
+        return sheet_of(store.visit(visit_id) for visit_id in visit_ids)
 
 
 def slip_of_visit(place: Place, visit_id: str) -> Slip:

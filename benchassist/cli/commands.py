@@ -9,7 +9,7 @@ import typer
 
 from benchassist import assembly
 from benchassist.assembly import opening, record
-from benchassist.cli import analyse
+from benchassist.cli import analyse, keep
 from benchassist.cli.option import Home, Json, Shop
 from benchassist.cli.output import print_json
 from benchassist.core.link import LinkRequest
@@ -28,6 +28,8 @@ visits_app = typer.Typer(help="Visits on file.", rich_markup_mode=None)
 app.add_typer(specs_app, name="specs")
 app.add_typer(visits_app, name="visits")
 app.add_typer(analyse.app, name="analyse")
+app.add_typer(keep.app)
+visits_app.command("import")(keep.import_)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -266,7 +268,7 @@ def visits_export(
     shop: Shop = None,
     home: Home = None,
 ) -> int:
-    """Write visits to a JSON file whose schema is in the package."""
+    """Write visits to a JSON file whose schema is in the package, or readings to x.csv."""
     written = record.write_export(_place(context, shop, home), visits, out)
     if as_json:
         print_json({"out": str(out), "visits": written})

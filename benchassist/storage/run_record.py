@@ -7,6 +7,7 @@ the base unit (null: an overload) and `spans`: so many samples in a row under a 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from gettext import gettext as _
+from typing import Any, Final
 
 import numpy as np
 from sqlalchemy import Connection
@@ -20,6 +21,9 @@ from benchassist.storage.chunk import TICKS_PER_SECOND, Chunk
 from benchassist.storage.codec import Plain, decode, encode
 from benchassist.storage.compaction import dials_of
 from benchassist.storage.dial import Dial
+
+LATEST_TICK: Final = 2.0**53
+MOST_DIALS: Final = 65536
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,11 +104,13 @@ def read_record(document: object) -> RunRecord:
         told = _object(document)
         if told["ticks_per_second"] != TICKS_PER_SECOND:
             raise ValueError("ticks_per_second")  # noqa: TRY301 - told in the one line below
-        return RunRecord(
+        record = RunRecord(
             decode(RunHeader, told["run"]),
             tuple(_read_channel(_object(channel)) for channel in _list(told["channels"])),
             tuple(decode(RunGap, gap) for gap in _list(told["gaps"])),
         )
+        _refuse_unsound(record)
+        return record
     except (KeyError, TypeError, ValueError, OverflowError) as error:
         raise ShopFileError(
             _("the samples of a run cannot be read ({said}): export the visit again").format(
@@ -113,23 +119,49 @@ def read_record(document: object) -> RunRecord:
         ) from None
 
 
+def _refuse_unsound(record: RunRecord) -> None:
+    names = {channel.channel for channel in record.channels}
+    if len(names) != len(record.channels) or not all(c.dials for c in record.channels):
+        raise ValueError("a channel that stands twice, or has no settings")
+    if sum(len(channel.dials) for channel in record.channels) > MOST_DIALS:
+        raise ValueError("too many settings")
+
+
 def _read_channel(told: Mapping[str, object]) -> ChannelRecord:
     channel = str(told["channel"])
     dials = tuple(
         decode(Dial, {k: v for k, v in _object(s).items() if k != "unit"} | {"channel": channel})
         for s in _list(told["settings"])
     )
-    value = np.array([np.nan if v is None else v for v in _list(told["values"])], np.float64)
-    tick = np.cumsum(np.array(_list(told["steps"]), np.int64))
-    spans = np.array(_list(told["spans"]), np.int64).reshape(-1, 2)
-    number = np.repeat(spans[:, 0], spans[:, 1])
-    if not len(value) == len(tick) == len(number):
-        raise ValueError(f"{len(tick)} steps, {len(value)} values, {len(number)} in spans")
+    values = [np.nan if v is None else v for v in _list(told["values"])]
+    value = _numbers(values, "fi").astype(np.float64)
+    steps = _numbers(_list(told["steps"]), "i")
+    if (steps[1:] < 0).any() or np.abs(steps).sum(dtype=np.float64) > LATEST_TICK:
+        raise ValueError("steps that go back in time")
+    tick = np.cumsum(steps)
+    spans = np.array(_list(told["spans"]) or np.empty((0, 2), np.int64))
+    if spans.ndim != 2 or spans.shape[1] != 2 or spans.dtype.kind != "i":
+        raise ValueError("a span that is no pair of whole numbers")
+    places, lengths = spans[:, 0], spans[:, 1]
+    # Looked at before anything of that length is made.
+    if (lengths < 0).any() or lengths.sum(dtype=np.float64) != len(tick):
+        raise ValueError(f"{len(tick)} steps, other lengths in spans")
+    number = np.repeat(places, lengths)
+    if len(value) != len(tick):
+        raise ValueError(f"{len(tick)} steps, {len(value)} values")
     if len(number) and not 0 <= number.min() <= number.max() < len(dials):
         raise ValueError("a span of a setting that is not there")
     if not np.array_equal(np.isnan(value), np.array([d.overload for d in dials], bool)[number]):
         raise ValueError("an overload with a value, or a value missing")
     return ChannelRecord(channel, dials, Chunk(tick, value, number.astype(np.uint16)))
+
+
+def _numbers(told: list[object], kinds: str) -> np.ndarray[tuple[int], np.dtype[Any]]:
+    """A column of numbers and of nothing else: neither text nor a list within the list."""
+    column = np.array(told or np.empty(0, np.int64))
+    if column.ndim != 1 or column.dtype.kind not in kinds:
+        raise ValueError("a column that is not of numbers")
+    return column
 
 
 def _object(document: object) -> Mapping[str, object]:

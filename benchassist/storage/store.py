@@ -16,12 +16,14 @@ from benchassist.core.run import RunGap, RunHeader
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import BenchError, StoreError
 from benchassist.storage import query
-from benchassist.storage.engine import open_engines, trouble
-from benchassist.storage.place import place_of
+from benchassist.storage.engine import Engines, open_engines, trouble
+from benchassist.storage.place import ShopFile, place_of
 from benchassist.storage.writer import Writer
 
 if TYPE_CHECKING:
     from benchassist.core.samples import Column, Samples
+    from benchassist.storage.intake import Intake
+    from benchassist.storage.parcel import Parcel
     from benchassist.storage.recorder import Recorder
     from benchassist.storage.run_record import RunRecord
 
@@ -177,6 +179,30 @@ class SqlStore:
 
         with self._reading() as connection:
             return record_of(connection, run_id)
+
+    def take_in(self, parcels: "Sequence[Parcel]") -> "Intake":
+        """Have the writer take in visits from elsewhere; `wait` on what is returned.
+
+        Raises StoreError where the shop is closed or was opened for reading only.
+        """
+        from benchassist.storage.intake import Intake
+
+        intake = Intake(parcels)
+        self._writing.take_on(intake)
+        return intake
+
+    def hold(self, why: str, *, instead: Path | None = None) -> None:
+        """Write nothing from now on: every submission is refused with this line.
+
+        What is read comes from another shop file then, where one is named: from what was saved of
+        a damaged one. Raises ShopFileError where that cannot be opened.
+        """
+        if self._writer is not None:
+            self._writer.hold(why)
+        if instead is not None:
+            other = open_engines(ShopFile(instead), read_only=True)
+            before, self._engines = self._engines, Engines(other.reader, self._engines.writer)
+            before.reader.dispose()
 
     def close(self) -> None:
         """Write what is still in hand, then stop. May be called twice."""

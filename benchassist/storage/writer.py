@@ -71,6 +71,7 @@ class Writer:
         self._connection: Connection | None = None
         self._out_of_reach = False
         self._why: dict[str, str] = {}
+        self._held = ""
         self._thread = threading.Thread(target=self._run, name="shop writer", daemon=True)
         self._thread.start()
 
@@ -96,6 +97,10 @@ class Writer:
     def wake(self) -> None:
         """Look at once whether a chore has something to do."""
         self._inbox.put(Wake.UP)
+
+    def hold(self, why: str) -> None:
+        """Write nothing more, and say why to whoever asks for it."""
+        self._held = why
 
     def acknowledgements(self) -> Sequence[Acknowledgement]:
         """What became of submissions since the last call, in order."""
@@ -167,6 +172,9 @@ class Writer:
 
     def _work(self, chore: Chore) -> bool:
         """Do a piece; whether it could be done."""
+        if self._held:
+            chore.failed(self._held)
+            return False
         try:
             if self._connection is None:
                 self._connection = self._engine.connect()
@@ -207,6 +215,8 @@ class Writer:
 
     def _write(self, work: Work) -> None:
         """Write, trying again for a while what may pass by itself. Raises BenchError."""
+        if self._held:
+            raise StoreError(self._held)
         if self._out_of_reach and self._closed:
             raise StoreError(_("the shop is out of reach, and the program is closing"))
         deadline = time.monotonic() + (0.0 if self._out_of_reach else PATIENCE_SECONDS)

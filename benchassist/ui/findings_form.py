@@ -1,6 +1,6 @@
 """A form that is open over the findings: its fields in the order given, by keyboard alone."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from PySide6.QtCore import QRectF, Signal
@@ -15,6 +15,7 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.caution import CautionPanel, caution_panel_height
 from benchassist.ui.choice_box import INSET, ChoiceBox
 from benchassist.ui.field_box import LABEL, FieldBox
+from benchassist.ui.field_column import focus_on, here_in, values_of
 from benchassist.ui.findings_part import DoneLine
 from benchassist.ui.lettering import Style, columns_of
 from benchassist.ui.look import Look
@@ -143,32 +144,21 @@ class FindingsForm(QWidget):
         return AnswerBox(field, self) if field.kind is FieldKind.CHOICE else FieldBox(field, self)
 
     @property
-    def values(self) -> dict[str, str]:
+    def values(self) -> Mapping[str, str]:
         """What is written and chosen so far, by the fields' keys."""
-        return {
-            box.field.key if isinstance(box, AnswerBox) else box.value.key: (
-                box.value.key if isinstance(box, AnswerBox) else box.field.text().strip()
-            )
-            for box in self.boxes
-        }
+        return values_of(self.boxes)
 
     @property
     def here(self) -> int:
         """The place of the field that has the focus; -1 where none has."""
-        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+        return here_in(self.boxes)
 
     def go(self, to: int) -> None:
         """The field at that place; past the last one, keep."""
-        if to >= len(self.boxes):
+        if focus_on(self.boxes, to):
+            self.changed.emit()
+        else:
             self.submitted.emit()
-            return
-        box = self.boxes[to]
-        box.setFocus()
-        if isinstance(box, FieldBox):
-            box.field.selectAll()
-        for each in self.boxes:
-            each.update()
-        self.changed.emit()
 
     def _choose(self, box: AnswerBox, key: str) -> None:
         box.choose(key)

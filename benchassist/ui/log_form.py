@@ -1,5 +1,6 @@
 """The form of a log: its file and how to read it, all of it by keyboard."""
 
+from collections.abc import Mapping
 from itertools import pairwise
 from pathlib import PurePath
 
@@ -11,6 +12,7 @@ from benchassist.services.desk import Field, FieldKind
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import answer_of, focus_on, here_in, key_of, values_of
 from benchassist.ui.look import Look
 
 BOX, CHOICE_BOX, GAP = 78.0, 86.0, 12.0
@@ -34,9 +36,9 @@ class LogForm(QWidget):
         self.boxes: list[FieldBox | ChoiceBox] = []
 
     @property
-    def values(self) -> dict[str, str]:
+    def values(self) -> Mapping[str, str]:
         """What is written and chosen."""
-        return {_key(box): _answer(box) for box in self.boxes}
+        return values_of(self.boxes)
 
     @property
     def pairs(self) -> tuple[tuple[str, str], ...]:
@@ -46,12 +48,12 @@ class LogForm(QWidget):
     @property
     def here(self) -> int:
         """The place of the field that has the focus; -1 where none has."""
-        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+        return here_in(self.boxes)
 
     def ask(self, fields: tuple[Field, ...]) -> None:
         """Show these fields; those that stay keep what is written in them, and the focus."""
-        focused = _key(self.boxes[self.here]) if self.here >= 0 else ""
-        kept = {_key(box): box for box in self.boxes}
+        focused = key_of(self.boxes[self.here]) if self.here >= 0 else ""
+        kept = {key_of(box): box for box in self.boxes}
         boxes: list[FieldBox | ChoiceBox] = []
         for field in fields:
             box = kept.pop(field.key, None)
@@ -65,7 +67,7 @@ class LogForm(QWidget):
         for box in boxes:
             box.dress(self.look)
             box.show()
-            if _key(box) == focused:
+            if key_of(box) == focused:
                 box.setFocus()
         self.place()
 
@@ -88,20 +90,13 @@ class LogForm(QWidget):
     def write(self, key: str, text: str) -> None:
         """Put a text into a written field."""
         for box in self.boxes:
-            if isinstance(box, FieldBox) and _key(box) == key:
+            if isinstance(box, FieldBox) and key_of(box) == key:
                 box.field.setText(text)
 
     def go(self, to: int) -> None:
         """The field at that place; past the last one the form is submitted."""
-        if to >= len(self.boxes):
+        if not focus_on(self.boxes, to):
             self.submitted.emit()
-            return
-        box = self.boxes[to]
-        box.setFocus()
-        if isinstance(box, FieldBox):
-            box.field.selectAll()
-        for each in self.boxes:
-            each.update()
 
     def press(self, press: str) -> bool:
         """Keys that the field with the focus has no use for."""
@@ -116,7 +111,7 @@ class LogForm(QWidget):
             if not box.choose_by(press):
                 return False
             if box.value.key != before:
-                self.answered.emit(_key(box))
+                self.answered.emit(key_of(box))
         else:
             return press == "Down"
         return True
@@ -125,7 +120,7 @@ class LogForm(QWidget):
         box.setFocus()
         if box.value.key != key:
             box.choose(key)
-            self.answered.emit(_key(box))
+            self.answered.emit(key_of(box))
 
     def place(self) -> None:
         """Full rows, but for written fields after the first: they share one."""
@@ -157,17 +152,9 @@ def _field(box: FieldBox | ChoiceBox) -> Field:
     return box.field if isinstance(box, ChoiceBox) else box.value
 
 
-def _key(box: FieldBox | ChoiceBox) -> str:
-    return _field(box).key
-
-
-def _answer(box: FieldBox | ChoiceBox) -> str:
-    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()
-
-
 def _said(box: FieldBox | ChoiceBox) -> str:
     """The answer as it reads; of a path its last name."""
-    answer = _answer(box)
+    answer = answer_of(box)
     if isinstance(box, FieldBox):
-        return PurePath(answer).name if _key(box) == "path" else answer
+        return PurePath(answer).name if key_of(box) == "path" else answer
     return next((c.text for c in box.field.choices if c.key == answer), "")

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QRect, QRectF, QTimer
+from PySide6.QtCore import QRect, QRectF
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
@@ -11,11 +11,10 @@ from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
 from benchassist.services.bench_view import Number, NumberState
 from benchassist.services.translation import _
+from benchassist.ui.flash import Flash
 from benchassist.ui.lettering import CAPITAL, RIGHT, Style, row
 from benchassist.ui.part import Part
 
-FLASH_MS = 140
-"""A taken reading flashes this long; nothing else moves on its own."""
 JAWS, WORDS = 20.0, 36.0
 LARGEST = 172
 PAD = 12.0
@@ -41,15 +40,11 @@ class NumberBlock(Part[NumberShown]):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(NumberShown(number=Number(state=NumberState.NO_METER)), parent)
-        self._flash = QTimer(self)
-        self._flash.setSingleShot(True)
-        self._flash.setInterval(FLASH_MS)
-        self._flash.timeout.connect(self.update)
+        self._flash = Flash(self)
 
     def flash(self) -> None:
         """Show inverted for a moment: something has just been taken."""
-        self._flash.start()
-        self.update()
+        self._flash.begin()
 
     @property
     def flashing(self) -> bool:

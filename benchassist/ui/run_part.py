@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QRectF, QTimer
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
@@ -10,8 +10,8 @@ from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import ROUND, line, pen
 from benchassist.services.run_view import Figure, Tally
 from benchassist.ui.cap import paint_triangle
+from benchassist.ui.flash import Flash
 from benchassist.ui.lettering import CAPITAL, Style, paragraph, row, runs, wrapped_height
-from benchassist.ui.number_block import FLASH_MS
 from benchassist.ui.part import Part
 
 LABEL = 22.0
@@ -77,15 +77,11 @@ class Figures(Part[tuple[Figure, ...]]):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__((), parent)
-        self._flash = QTimer(self)
-        self._flash.setSingleShot(True)
-        self._flash.setInterval(FLASH_MS)
-        self._flash.timeout.connect(self.update)
+        self._flash = Flash(self)
 
     def flash(self) -> None:
         """Show inverted for a moment: an alarm has just come."""
-        self._flash.start()
-        self.update()
+        self._flash.begin()
 
     @property
     def flashing(self) -> bool:

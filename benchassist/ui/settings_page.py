@@ -1,5 +1,7 @@
 """The shop's settings: a calm form, all of it by keyboard, put to work as soon as it is kept."""
 
+from collections.abc import Mapping
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
@@ -10,6 +12,7 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import answer_of, focus_on, here_in, values_of
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
@@ -62,30 +65,16 @@ class SettingsPage(FormPage):
         self._go(0)
 
     @property
-    def values(self) -> dict[str, str]:
+    def values(self) -> Mapping[str, str]:
         """What is written and chosen so far."""
-        return {
-            box.field.key if isinstance(box, ChoiceBox) else box.value.key: _answer(box)
-            for box in self.boxes
-        }
-
-    @property
-    def _here(self) -> int:
-        """The place of the field that has the focus; -1 where none has."""
-        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+        return values_of(self.boxes)
 
     def _go(self, to: int) -> None:
         """The field at that place; past the last one, keep."""
-        if to >= len(self.boxes):
+        if focus_on(self.boxes, to):
+            self._show()
+        else:
             self.submit()
-            return
-        box = self.boxes[to]
-        box.setFocus()
-        if isinstance(box, FieldBox):
-            box.field.selectAll()
-        for each in self.boxes:
-            each.update()
-        self._show()
 
     def _choose(self, box: ChoiceBox, key: str) -> None:
         box.choose(key)
@@ -108,7 +97,7 @@ class SettingsPage(FormPage):
 
     def press(self, press: str) -> bool:
         """Keys that the field with the focus has no use for."""
-        here = self._here
+        here = here_in(self.boxes)
         box = self.boxes[here] if here >= 0 else None
         if press == "Esc":
             self._leave()
@@ -130,7 +119,7 @@ class SettingsPage(FormPage):
 
     def _show(self) -> None:
         pairs = tuple(
-            (box.value.label, _answer(box)) for box in self.boxes if isinstance(box, FieldBox)
+            (box.value.label, answer_of(box)) for box in self.boxes if isinstance(box, FieldBox)
         )
         remark = _("of this computer")
         self.show_sheet(SheetShown(title=_("Settings"), remark=remark, pairs=pairs))
@@ -169,7 +158,3 @@ class SettingsPage(FormPage):
         for part in (self.sheet, self.title, self.message, *self.boxes, self.keep):
             part.dress(look)
         self.place()
-
-
-def _answer(box: FieldBox | ChoiceBox) -> str:
-    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()

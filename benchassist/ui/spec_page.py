@@ -1,5 +1,6 @@
 """The spec book: find a figure by typing, change it with its source, take that back."""
 
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -9,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.services.desk import SpecDesk
 from benchassist.services.translation import _
 from benchassist.ui.choice_box import ChoiceBox
-from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import focus_on, here_in, values_of
 from benchassist.ui.page import Turn
 from benchassist.ui.spec_board import SpecBoard
 
@@ -143,29 +144,16 @@ class SpecPage(SpecBoard):
     # --- form ----------------------------------------------------------------------------------
 
     @property
-    def values(self) -> dict[str, str]:
+    def values(self) -> Mapping[str, str]:
         """What is written and chosen so far."""
-        return {
-            box.field.key if isinstance(box, ChoiceBox) else box.value.key: _answer(box)
-            for box in self.boxes
-        }
-
-    @property
-    def _here(self) -> int:
-        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+        return values_of(self.boxes)
 
     def _go(self, to: int) -> None:
         """The field at that place; past the last one, keep."""
-        if to >= len(self.boxes):
+        if focus_on(self.boxes, to):
+            self._show()
+        else:
             self.submit()
-            return
-        box = self.boxes[to]
-        box.setFocus()
-        if isinstance(box, FieldBox):
-            box.field.selectAll()
-        for each in self.boxes:
-            each.update()
-        self._show()
 
     def _answer(self, box: ChoiceBox, key: str) -> None:
         box.choose(key)
@@ -248,7 +236,7 @@ class SpecPage(SpecBoard):
         return True
 
     def _press_form(self, press: str) -> bool:
-        here = self._here
+        here = here_in(self.boxes)
         box = self.boxes[here] if here >= 0 else None
         if press == "Ctrl+Enter":
             self.submit()
@@ -266,7 +254,3 @@ class SpecPage(SpecBoard):
     def perform(self, action: str) -> None:
         """The strip's keys."""
         self.press(PRESSES.get(action, ""))
-
-
-def _answer(box: FieldBox | ChoiceBox) -> str:
-    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()

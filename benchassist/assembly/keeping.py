@@ -1,0 +1,233 @@
+"""A shop's records are kept safe: taken in from elsewhere, backed up, restored, looked after."""
+
+from __future__ import annotations
+
+import logging
+import sqlite3
+import threading
+from contextlib import suppress
+from gettext import gettext as _
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from benchassist.assembly import Place, SystemClock, make_folder, open_store, read_store
+from benchassist.errors import BenchError, InputError, ShopFileError, StoreError
+
+if TYPE_CHECKING:
+    from benchassist.services.shop import Shop
+    from benchassist.storage.backup import Backup, Progress
+    from benchassist.storage.intake import Taking
+    from benchassist.storage.restore import Exchange
+    from benchassist.storage.rotation import Shelf
+
+FIRST_LOOK_S: Final = 0.25
+
+log = logging.getLogger(__name__)
+
+
+def import_visits(place: Place, file: Path) -> Taking:
+    """Take in the visits of an export. Raises InputError for a file that is none.
+
+    Raises StoreError where the shop could not take them all.
+    """
+    from benchassist.storage.parcel import read_parcels
+
+    parcels = read_parcels(file)
+    with open_store(place) as store:
+        taking = store.take_in(parcels).wait()
+    if taking.failure:
+        done = taking.imported + taking.unchanged + len(taking.conflicts)
+        raise StoreError(
+            _("{why}: {done} of {all} visits are done, import the file again").format(
+                why=taking.failure, done=done, all=len(parcels)
+            )
+        )
+    return taking
+
+
+def back_up(place: Place, to: Path | None, progress: Progress | None = None) -> Backup:
+    """Back the shop up to a file, or into the folder of backups, where old ones then go.
+
+    A damaged shop file is saved as far as it can be read; such a backup pushes out no other.
+    """
+    if "://" not in place.shop:
+        return _back_up_file(place, to, progress)
+    from benchassist.storage.backup import dump
+    from benchassist.storage.place import ShopServer, place_of
+
+    server = place_of(place.shop)
+    assert isinstance(server, ShopServer)  # noqa: S101 - a place with a scheme that is not a file
+    with read_store(place) as store:
+        visits = len(store.visits())
+    shelf = shelf_of(place)
+    return dump(server, to or shelf.name(SystemClock().now(), suffix=".dump"), visits)
+
+
+def _back_up_file(place: Place, to: Path | None, progress: Progress | None) -> Backup:
+    from benchassist.storage.backup import back_up as copy
+    from benchassist.storage.salvage import salvage
+
+    path, shelf, now = Path(place.shop), shelf_of(place), SystemClock().now()
+    _require_shop(place)
+    try:
+        made = copy(path, to or shelf.name(now), progress)
+    except InputError:
+        raise
+    except ShopFileError:
+        if not _is_damaged(path):
+            raise
+        return salvage(path, to or shelf.name(now, why="salvaged"))
+    if to is None:
+        shelf.thin(now)
+    return made
+
+
+def _is_damaged(path: Path) -> bool:
+    from benchassist.storage.integrity import fault
+
+    return fault(path) is not None
+
+
+def shelf_of(place: Place) -> Shelf:
+    """The folder of the shop's backups, made where it is not there."""
+    from benchassist.storage.place import ShopServer, place_of
+    from benchassist.storage.rotation import Shelf
+
+    folder = place.home / "backups"
+    make_folder(folder)
+    named = place_of(place.shop)
+    name = named.name if isinstance(named, ShopServer) else str(named.path.resolve())
+    return Shelf(folder, name)
+
+
+def _require_shop(place: Place) -> None:
+    if not Path(place.shop).exists():
+        raise InputError(
+            _("{file}: no such shop file; name one that a visit was opened in").format(
+                file=place.shop
+            )
+        )
+
+
+def look_at(place: Place, file: Path) -> Exchange:
+    """What restoring a backup would do. Raises ShopFileError for one that cannot be restored."""
+    from benchassist.storage.restore import look_at as look
+
+    if "://" in place.shop:
+        raise InputError(_("the shop is on a server: restore its dump there with pg_restore"))
+    return look(file, Path(place.shop))
+
+
+def restore(place: Place, exchange: Exchange) -> Path | None:
+    """Put the backup in the shop's place; returns where the present file was kept, if any."""
+    from benchassist.storage.restore import restore as put
+
+    path = Path(place.shop)
+    why = "before-restore" if exchange.present is not None else "damaged"
+    aside = shelf_of(place).name(SystemClock().now(), why=why)
+    make_folder(path.parent)
+    was_there = path.exists()
+    put(exchange, path, aside)
+    return aside if was_there else None
+
+
+def keep_before_migration(place: Place) -> None:
+    """Back the shop file up where opening it will change its tables. Raises ShopFileError."""
+    from benchassist.storage.schema import HEAD, REVISIONS
+    from benchassist.storage.shop_file import examine
+
+    path = Path(place.shop)
+    revision = examine(path, read_only=True) if path.is_file() and path.stat().st_size else None
+    if revision is not None and revision != HEAD and revision in REVISIONS:
+        from benchassist.storage.backup import back_up as copy
+
+        copy(path, shelf_of(place).name(SystemClock().now(), why=f"before-{HEAD}"))
+
+
+class Keeper:
+    """Looks a shop file through after the program has started, then backs it up once a day.
+
+    In a thread of its own; `close` ends it in the middle of whatever it does.
+    """
+
+    def __init__(self, place: Place, shop: Shop) -> None:
+        self._place = place
+        self._shop = shop
+        self._ended = threading.Event()
+        self._held: list[sqlite3.Connection] = []
+        self._found, self._looked = threading.Event(), threading.Event()
+        self._thread = threading.Thread(target=self._run, name="shop keeper", daemon=True)
+        if "://" not in place.shop:
+            self._thread.start()
+
+    def first_look(self) -> None:
+        """Wait a moment for what it finds, so that a small shop's damage is known from the start.
+
+        A large shop is opened meanwhile; once damage is found, what is saved of it is waited for.
+        """
+        if self._thread.is_alive() and not self._looked.wait(FIRST_LOOK_S) and self._found.is_set():
+            self._looked.wait()
+
+    def close(self) -> None:
+        """Stop. May be called twice."""
+        self._ended.set()
+        for connection in self._held:
+            with suppress(sqlite3.Error):  # it may be closed by now
+                connection.interrupt()
+        if self._thread.is_alive():
+            self._thread.join()
+
+    def _run(self) -> None:
+        try:
+            self._look_after()
+        except EndedError:
+            pass
+        except BenchError as error:
+            log.warning("the shop was not backed up: %s", error)
+            self._shop.counter.tell(_("The shop was not backed up today: {why}").format(why=error))
+        except Exception:
+            log.exception("the keeper failed")
+        finally:
+            self._looked.set()
+
+    def _look_after(self) -> None:
+        from benchassist.storage.integrity import damaged, fault
+
+        path = Path(self._place.shop)
+        found = fault(path, quick=True, hold=self._held.append)
+        if self._ended.is_set():
+            return
+        if found is not None:
+            self._found.set()
+            self._hold(_("{why}; until then it is only read").format(why=damaged(path, found)))
+            return
+        self._looked.set()
+        if shelf_of(self._place).is_due(SystemClock().now()):
+            back_up(self._place, None, self._go_on)
+
+    def _hold(self, why: str) -> None:
+        """Write no more into a damaged file; what can be saved of it is shown."""
+        from benchassist.storage.salvage import salvage
+        from benchassist.storage.store import SqlStore
+
+        store, now = self._shop.store, SystemClock().now()
+        assert isinstance(store, SqlStore)  # noqa: S101 - as `open_shop` made it
+        store.hold(why)
+        self._shop.counter.tell(why)
+        try:
+            shelf = shelf_of(self._place)
+            made = salvage(Path(self._place.shop), shelf.name(now, why="salvaged"))
+            shelf.thin(now)
+        except BenchError as error:
+            log.warning("nothing could be saved of the shop file: %s", error)
+            return
+        log.warning("%s; it is in %s", made.lost, made.file)
+        store.hold(why, instead=made.file)
+
+    def _go_on(self, _done: int, _pages: int) -> None:
+        if self._ended.is_set():
+            raise EndedError
+
+
+class EndedError(Exception):
+    """The program ends in the middle of a backup."""

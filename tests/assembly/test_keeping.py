@@ -1,0 +1,159 @@
+"""A shop is looked after while the program runs: backed up by the day, held where it is damaged."""
+
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from benchassist.assembly import Place, SystemClock, keeping, open_shop, open_store
+from benchassist.assembly.keeping import Keeper, shelf_of
+from benchassist.core.record import Refused
+from benchassist.errors import ShopFileError
+from benchassist.services.shop import Shop
+from benchassist.storage import integrity
+from benchassist.storage import open_store as open_shop_file
+from benchassist.storage.integrity import look_into
+from benchassist.storage.store import SqlStore
+from tests.storage.case import header, settled
+from tests.storage.killing import spoil
+from tests.storage.test_backup import fill
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Place:
+    """Return a shop with a few visits."""
+    file = tmp_path / "shop.sqlite"
+    with open_shop_file(file) as store:
+        for number in range(1, 21):
+            fill(store, f"{number:04d}", 20)
+    return Place(str(file), tmp_path / "home")
+
+
+@contextmanager
+def at_work(place: Place) -> Iterator[tuple[Shop, Keeper]]:
+    """A shop without a window, looked after; its keeper has had its time."""
+    shop = open_shop(place)
+    keeper = Keeper(place, shop)
+    try:
+        keeper._thread.join()
+        yield shop, keeper
+    finally:
+        keeper.close()
+        shop.close()
+
+
+def test_the_shop_is_backed_up_once_a_day(place: Place) -> None:
+    """At the first start of a day; a second start makes none, the next day's does."""
+    for _ in range(2):
+        with at_work(place) as (shop, _keeper):
+            assert shop.counter.view("").banner == ""
+        (kept,) = shelf_of(place).kept()
+    assert look_into(kept.file).visits == 20
+    kept.file.rename(shelf_of(place).name(SystemClock().now() - timedelta(days=1)))
+    with at_work(place):
+        assert len(shelf_of(place).kept()) == 2
+
+
+def test_a_damaged_shop_is_only_read_from_then_on(place: Place) -> None:
+    """The counter says so in one line, writes are refused with it, and what was saved is shown.
+
+    No backup is made of it, and the file itself stays as it was found.
+    """
+    spoil(Path(place.shop))
+    before = Path(place.shop).read_bytes()
+    with at_work(place) as (shop, _keeper):
+        banner = shop.counter.view("").banner
+        assert "is damaged or cannot be read" in banner
+        assert "restore it from a backup; until then it is only read" in banner
+        store = shop.store
+        assert isinstance(store, SqlStore)
+        (said,) = settled(store, store.submit_visit(header("0099")))
+        assert isinstance(said, Refused)
+        assert said.why == banner
+        # Whatever is asked, it is answered from what was saved.
+        assert len([store.visit(v.id) for v in store.visits()]) == 20
+        assert len(store.machines("K7")) == 20
+    (kept,) = shelf_of(place).kept()
+    assert kept.why == "salvaged"
+    assert look_into(kept.file).visits == 20
+    assert Path(place.shop).read_bytes() == before
+
+
+def test_a_backup_that_cannot_be_made_is_told(place: Place) -> None:
+    """In one line; the shop is worked on as ever."""
+    place.home.mkdir()
+    (place.home / "backups").write_text("", "utf-8")
+    with at_work(place) as (shop, _keeper):
+        assert shop.counter.view("").banner.startswith("The shop was not backed up today: ")
+        assert isinstance(shop.store, SqlStore)
+        settled(shop.store, shop.store.submit_visit(header("0099")))
+
+
+def test_closing_does_not_wait_for_a_backup(place: Place, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is ended in the middle, and nothing is left of it."""
+    begun, closing_down = threading.Event(), threading.Event()
+
+    def slow(_connection: sqlite3.Connection, *, quick: bool = False) -> tuple[str, ...]:
+        del quick
+        begun.set()
+        closing_down.wait()
+        return ()
+
+    monkeypatch.setattr(integrity, "faults_of", slow)
+    shop = open_shop(place)
+    keeper = Keeper(place, shop)
+    begun.wait()
+    ends = threading.Thread(target=keeper.close)
+    ends.start()
+    while not keeper._ended.is_set():
+        pass
+    closing_down.set()
+    ends.join()
+    shop.close()
+    assert shelf_of(place).kept() == []
+    assert not list((place.home / "backups").glob("*.new*"))
+
+
+def age(place: Place) -> None:
+    """Make the shop file one of the first revision."""
+    with closing(sqlite3.connect(place.shop)) as connection, connection:
+        for table in ("run_gap", "run_bins", "run_chunk", "run_tail", "run_dial", "run"):
+            connection.execute(f"DROP TABLE {table}")
+        connection.execute("UPDATE alembic_version SET version_num = '0001'")
+
+
+def test_a_migration_has_its_backup_first(place: Place) -> None:
+    """Which stays beside the daily ones; opened again, there is nothing to migrate."""
+    age(place)
+    with open_store(place) as store:
+        assert len(store.visits()) == 20
+    (kept,) = shelf_of(place).kept()
+    assert kept.why.startswith("before-")
+    assert (look_into(kept.file).revision, look_into(Path(place.shop)).revision) == ("0001", "0002")
+    with open_store(place):
+        assert len(shelf_of(place).kept()) == 1
+
+
+def test_without_its_backup_no_migration(place: Place) -> None:
+    """Where the backup cannot be made the file stays as it is."""
+    age(place)
+    spoil(Path(place.shop))
+    before = Path(place.shop).read_bytes()
+    with pytest.raises(ShopFileError, match="damaged"):
+        open_store(place)
+    assert Path(place.shop).read_bytes() == before
+
+
+def test_a_salvaged_backup_pushes_out_no_other(place: Place) -> None:
+    """Sound ones stay, however many are made of a damaged file."""
+    sound = keeping.back_up(place, None)
+    spoil(Path(place.shop))
+    for _ in range(3):
+        made = keeping.back_up(place, None)
+        assert made.lost
+        assert made.visits == 20
+    assert sound.file.exists()

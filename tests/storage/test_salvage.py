@@ -1,0 +1,130 @@
+"""What is saved of a damaged shop file is sound, and is what stood there."""
+
+import random
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from benchassist.core.visit import Visit
+from benchassist.errors import ShopFileError
+from benchassist.storage import open_store
+from benchassist.storage.integrity import fault, look_into
+from benchassist.storage.salvage import salvage
+from tests.storage.killing import spoil
+from tests.storage.run_case import log, recorded
+from tests.storage.test_backup import fill
+from tests.storage.test_process import sound
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Return a closed shop file with forty visits of twenty readings each, and a run."""
+    path = tmp_path / "shop.sqlite"
+    with open_store(path) as store:
+        for number in range(1, 41):
+            fill(store, f"{number:04d}", 20)
+        recorded(store, log(30_000).readings())
+    return path
+
+
+def test_of_a_sound_file_everything_is_saved(path: Path, tmp_path: Path) -> None:
+    """Every visit, entry, taken row and sample."""
+    made = salvage(path, tmp_path / "saved.sqlite")
+    assert made.visits == 40
+    assert "not saved: 0 visits, 0 entries, 0 runs and what stood at 0 places" in made.lost
+    assert tables(made.file) == tables(path)
+
+
+def tables(path: Path) -> dict[str, list[tuple[object, ...]]]:
+    """Return every row of a shop file."""
+    with closing(sqlite3.connect(path)) as connection:
+        names = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
+        return {
+            name: sorted(connection.execute(f"SELECT * FROM {name}"), key=repr)  # noqa: S608 - names of the file's own tables
+            for (name,) in names.fetchall()
+        }
+
+
+def test_of_a_damaged_file_what_can_be_read_is_saved(path: Path, tmp_path: Path) -> None:
+    """Two pages of entries are gone: their visits end before them, all others are whole."""
+    with open_store(path, read_only=True) as store:
+        before = {v.id: store.visit(v.id) for v in store.visits()}
+    spoil(path)
+    spoilt = path.read_bytes()
+    assert fault(path, quick=True) is not None
+    made = salvage(path, tmp_path / "saved.sqlite")
+    assert path.read_bytes() == spoilt
+    assert made.visits == 40
+    assert sound(str(made.file))
+    with open_store(made.file) as saved:
+        after = {v.id: saved.visit(v.id) for v in saved.visits()}
+        fill(saved, "0041", 1)
+    whole = [v for v in before if after[v] == before[v]]
+    assert 36 <= len(whole) < 40
+    for visit_id, (header, entries) in after.items():
+        assert header == before[visit_id][0]
+        assert entries == before[visit_id][1][: len(entries)]
+
+
+def test_what_stands_in_lost_rows_is_told_again_from_the_others(path: Path, tmp_path: Path) -> None:
+    """Machines from the headers of their visits, figures of readings from their entries."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("DELETE FROM taken")
+        connection.execute("DELETE FROM machine")
+    made = salvage(path, tmp_path / "saved.sqlite")
+    saved = tables(made.file)
+    assert (len(saved["machine"]), len(saved["taken"])) == (40, 800)
+
+
+def test_a_visit_ends_where_its_entries_no_longer_follow(path: Path, tmp_path: Path) -> None:
+    """An entry is missing, one cannot be read, a header is not one."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        ids = [i for (i,) in connection.execute("SELECT id FROM visit ORDER BY slip_number")]
+        connection.execute(
+            "DELETE FROM taken WHERE entry_id IN (SELECT id FROM entry WHERE seq = 5)"
+        )
+        connection.execute("DELETE FROM entry WHERE visit_id = ? AND seq = 5", (ids[0],))
+        connection.execute("UPDATE entry SET body = 'x' WHERE visit_id = ? AND seq = 10", (ids[1],))
+        connection.execute("UPDATE visit SET header = '{}' WHERE id = ?", (ids[2],))
+    made = salvage(path, tmp_path / "saved.sqlite")
+    assert made.visits == 39
+    assert "not saved: 1 visits, 26 entries, 0 runs" in made.lost
+    assert sound(str(made.file))
+    with open_store(made.file, read_only=True) as saved:
+        assert [len(saved.visit(i)[1]) for i in ids[:2]] == [4, 9]
+
+
+def test_a_run_whose_samples_are_spoilt_is_left_out(path: Path, tmp_path: Path) -> None:
+    """And counted; the visits stay."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("UPDATE run_chunk SET body = x'00ff00ff'")
+    made = salvage(path, tmp_path / "saved.sqlite")
+    assert "1 runs" in made.lost
+    assert tables(made.file)["run_bins"] == []
+    assert made.visits == 40
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, seed: int) -> None:
+    """Random bytes over random pages: one line, or a shop in which every visit replays."""
+    chance, size = random.Random(seed), 4096
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA journal_mode = DELETE")
+    with path.open("r+b") as file:
+        pages = path.stat().st_size // size
+        for _ in range(chance.randint(1, pages // 8)):
+            file.seek(chance.randrange(100, pages * size))
+            file.write(chance.randbytes(chance.choice((1, 16, size))))
+    try:
+        made = salvage(path, tmp_path / "saved.sqlite")
+    except ShopFileError as error:
+        said = str(error)
+        assert not (tmp_path / "saved.sqlite").exists()
+    else:
+        said = made.lost
+        assert look_into(made.file).visits == made.visits
+        with open_store(made.file, read_only=True) as saved:
+            assert [Visit(*saved.visit(v.id)).header.id for v in saved.visits()]
+    assert said.count("\n") == 0
