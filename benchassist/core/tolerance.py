@@ -1,8 +1,8 @@
 """Factors of a normal tolerance interval, by numerical integration instead of a table.
 
-With mean and standard deviation s both taken from n values, mean ± k s (or a single limit mean + k s)
-holds at least the share `content` of the population with the probability `confidence`. Both
-factors are exact to the quadrature: the one-sided one is a quantile of the non-central t
+With mean and standard deviation s both taken from n values, mean ± k s (or a single limit
+mean + k s) holds at least the share `content` of a normal population with the probability
+`confidence`. Both factors are exact to the quadrature: the one-sided one is a quantile of the non-central t
 distribution (NIST/SEMATECH e-Handbook 7.2.6.3), the two-sided one the solution that ISO 16269-6
 tabulates, where Howe's formula is an approximation. No time, no random numbers.
 """
@@ -26,7 +26,7 @@ FARTHEST = 9.0
 
 
 def one_sided_factor(n: int, *, content: float, confidence: float) -> float:
-    """k of a single limit mean + k s or mean - k s, without unit.
+    """The k of a single limit mean + k s or mean - k s, without unit.
 
     P(mean + k s >= mu + z sigma) = E over s of Phi(sqrt(n) (k s - z)) = confidence, z the
     `content` quantile: k sqrt(n) is the `confidence` quantile of the non-central t with n - 1
@@ -45,7 +45,7 @@ def one_sided_factor(n: int, *, content: float, confidence: float) -> float:
 
 
 def two_sided_factor(n: int, *, content: float, confidence: float) -> float:
-    """k of the two limits mean ± k s, without unit.
+    """The k of the two limits mean ± k s, without unit.
 
     A mean off by x = z / sqrt(n) needs the half-width r(x) with Phi(x + r) - Phi(x - r) = content,
     so confidence = E over z of P(chi² >= (n - 1) r² / k²). Raises ValueError as
@@ -114,7 +114,7 @@ def _height(freedom: int) -> float:
 
 
 def _half_width(x: Nodes, content: float) -> Nodes:
-    """r with Phi(x + r) - Phi(x - r) = content for each x >= 0, by halving an interval."""
+    """The r with Phi(x + r) - Phi(x - r) = content for each x >= 0, by halving an interval."""
     least = NormalDist().inv_cdf(0.5 * (1.0 + content))
     low, high = np.full_like(x, least), x + least
     for _step in range(60):

@@ -12,7 +12,7 @@ from benchassist.services.bench_key_hint import keys_note, keys_of
 from benchassist.services.bench_number import number_of
 from benchassist.services.bench_offer import choices_of, fixes_of, foreseen
 from benchassist.services.bench_prompt import unit_when_omitted
-from benchassist.services.bench_shown import shown_of, stands
+from benchassist.services.bench_shown import run_of, shown_of, stands
 from benchassist.services.bench_slip import head_of, lines_and_place, ribbon_of
 from benchassist.services.bench_view import (
     Ask,
@@ -86,7 +86,7 @@ def view_of(bench: Walk) -> BenchView:
         banner=_banner(bench),
         closed=visit.closed,
         heard=_heard(bench),
-        run=bench.run.view() if bench.stage is Stage.CHECKS else None,
+        run=run_of(bench),
     )
 
 
@@ -114,7 +114,7 @@ def _verdict(bench: Walk, shown: Taken | None) -> tuple[Verdict | None, bool, tu
     if bench.stage is Stage.CHECKS and bench.visit.standing(check.key) is Standing.LOOKED:
         return Verdict.BY_EYE, False, ()
     if bench.stage is Stage.CHECKS and not bench.asking_option():
-        return None, False, foreseen(bench)
+        return None, False, (*filter(None, (bench.moot,)), *foreseen(bench))
     return None, False, ()
 
 

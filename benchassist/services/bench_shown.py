@@ -1,8 +1,11 @@
 """Which reading the bench shows: what is typed, on its way, just taken, live, or what stands."""
 
+from dataclasses import replace
+
 from benchassist.core.band import Verdict
 from benchassist.core.entry import Taken
 from benchassist.services.bench_prompt import typed_so_far
+from benchassist.services.run_view import RunStage, RunView
 from benchassist.services.stage import Stage
 from benchassist.services.taker import Candidate
 from benchassist.services.walk import Walk
@@ -40,3 +43,11 @@ def _candidate(bench: Walk) -> Candidate | None:
 def stands(shown: Taken | None) -> bool:
     """Whether what is shown has been taken (it carries a real stamp)."""
     return shown is not None and bool(shown.stamp.id)
+
+
+def run_of(bench: Walk) -> RunView | None:
+    """The run of the step, if it is one; before it starts, why it may be passed over."""
+    run = bench.run.view() if bench.stage is Stage.CHECKS else None
+    if run is None or not bench.moot or run.stage is not RunStage.READY:
+        return run
+    return replace(run, notes=(bench.moot, *run.notes))

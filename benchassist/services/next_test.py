@@ -156,11 +156,12 @@ def moot_rows(case: Case) -> tuple[MootRow, ...]:
             ),
         )
         for check in case.visit.procedure.checks
-        if _is_moot(case, check)
+        if is_moot(case, check)
     )
 
 
-def _is_moot(case: Case, check: Check) -> bool:
+def is_moot(case: Case, check: Check) -> bool:
+    """Whether a step can move no cause any more; never what verifies the repair."""
     if case.visit.standing(check.key) is not Standing.TO_DO or _verifies(check):
         return False
     answering = [e for e in case.book.evidence if _answers(case, e, check)]

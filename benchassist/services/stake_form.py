@@ -199,15 +199,15 @@ def read_decision(fields: Mapping[str, str]) -> Decision:
 
 _LABEL: Final[Mapping[str, str]] = MappingProxyType(
     {
-    "part": FIGURE["part"],
-    "labour_minutes": _("Labour"),
-    "rate": _("Labour, an hour"),
-    "downtime": FIGURE["downtime"],
-    "return_visit": FIGURE["return_visit"],
-    "goodwill": FIGURE["goodwill"],
-    "poor_part": _("Poor new part, %"),
-    "chance": _("Chance of a comeback, %"),
-    "wear_shape": _("Wear: Weibull shape"),
-    "wear_hours": _("Wear: scale, hours"),
-}
+        "part": FIGURE["part"],
+        "labour_minutes": _("Labour"),
+        "rate": _("Labour, an hour"),
+        "downtime": FIGURE["downtime"],
+        "return_visit": FIGURE["return_visit"],
+        "goodwill": FIGURE["goodwill"],
+        "poor_part": _("Poor new part, %"),
+        "chance": _("Chance of a comeback, %"),
+        "wear_shape": _("Wear: Weibull shape"),
+        "wear_hours": _("Wear: scale, hours"),
+    }
 )

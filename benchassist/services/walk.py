@@ -20,6 +20,7 @@ from benchassist.core.steady import is_shorted
 from benchassist.core.visit import Visit
 from benchassist.errors import StepError
 from benchassist.services.meter import Meter
+from benchassist.services.moot import moot_text
 from benchassist.services.needs import Clock, Store
 from benchassist.services.pen import Pen
 from benchassist.services.prompt import Prompt, Purpose
@@ -85,6 +86,8 @@ class Walk:
         self.known = SelfCheck(visit, self.pen, self.taker, settings)
         self.prompt: Prompt | None = None
         self.message = ""
+        self.moot = ""
+        """Why the step that was gone to may be passed over, empty where it may tell something."""
         self.stage = Stage.CHECKS
         self.moment = Moment.START
         self.flash: Entry | None = None
@@ -170,6 +173,7 @@ class Walk:
         self.stage, self.moment, self._ahead = Stage.CHECKS, Moment.START, []
         self.pen.write(lambda stamp: MovedTo(stamp=stamp, check_key=check.key))
         self.arrive()
+        self.moot = moot_text(self.visit, check)
 
     def ask(self, purpose: Purpose, *, memory: str = "") -> None:
         """Wait for a line of text."""

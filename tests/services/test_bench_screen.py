@@ -204,3 +204,16 @@ def test_a_closed_visit_says_so() -> None:
     assert [hint.text for hint in view.keys if hint.main] == ["Print slip"]
     rig.bench.act("reopen")
     assert not rig.view.closed
+
+
+def test_a_step_that_tells_nothing_more_says_that_it_may_be_passed_over(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """It stands where the reasons stand, makes no sound, and the step can be done all the same."""
+    rig = BenchRig()
+    monkeypatch.setattr("benchassist.services.walk.moot_text", lambda *_: "May be passed over")
+    key = rig.bench.visit.procedure.checks[-1].key
+    rig.bench.act("goto", key)
+    view = rig.bench.view()
+    assert view.reasons[:1] == ("May be passed over",)
+    assert view.banner == ""
