@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from benchassist.core.band import Verdict
 from benchassist.core.quantity import Quantity
+from benchassist.core.reading import Reading
 from benchassist.core.run import HeatedPart, RunKind
 from benchassist.core.run_finding import HeatFinding
 from benchassist.core.run_plot import RunPlot
@@ -144,14 +145,13 @@ class HeatScreen:
         label = _("Now") if live else _("At the end")
         if line is not None and live:
             expected, half = line
-            as_shown = reading is not None and not reading.overload and reading.exponent
-            exponent = reading.exponent if reading is not None and as_shown else None
+            like = reading if reading is not None and not reading.overload else self._first
             low, high = (
                 text_of(
                     edge,
                     Quantity.RESISTANCE,
-                    resolution=reading.resolution if reading is not None else None,
-                    exponent=exponent,
+                    resolution=like.resolution if like is not None else None,
+                    exponent=(like.exponent or None) if like is not None else None,
                 ).digits
                 for edge in (expected - half, expected + half)
             )
@@ -166,6 +166,10 @@ class HeatScreen:
             return Figure(label=label, words=_("Above range"), old=old)
         digits, unit = shown(reading, self._units)
         return Figure(label=label, digits=digits, unit=unit, old=old)
+
+    @property
+    def _first(self) -> Reading | None:
+        return self._work.first[0] if self._work.first is not None else None
 
     def _warmth(self, now_s: float, *, live: bool) -> Figure:
         told = self._work.thermometer.last

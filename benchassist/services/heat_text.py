@@ -37,13 +37,13 @@ def heat_words(
     if worst is None:
         doubt = _inconclusive(finding) and not so_far
         word = _("inconclusive") if doubt else _("not reproduced")
+        word = _("under way") if so_far else word
         sentence = f"{check.title}: {title[:1].lower()}{title[1:]}."
         still = _("That does not rule the fault out.")
         return RunWords(
             words=word,
             title=title,
             detail=(title, *details),
-            verdict_text=_("No break so far") if so_far else "",
             not_proved=(f"{sentence} {still}",),
         )
     count = sum(1 for event in finding.events if event.kind is worst)

@@ -11,12 +11,28 @@ from benchassist.services.run_view import RunStage, RunView
 from benchassist.ui.answers import Answers
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import VerdictRow, VerdictShown
-from benchassist.ui.caution import CautionPanel, CautionRow, Cautions, caution_panel_height
+from benchassist.ui.caution import (
+    CAUTION_INSET,
+    CautionPanel,
+    CautionRow,
+    Cautions,
+    caution_panel_height,
+)
 from benchassist.ui.entry import ENTRY_LOW
+from benchassist.ui.lettering import Style
 from benchassist.ui.live_plot import LivePlot, Source
 from benchassist.ui.look import Look
 from benchassist.ui.run_event import Events, Happened
-from benchassist.ui.run_layout import RunNeed, RunPlaces, run_places
+from benchassist.ui.run_layout import (
+    CAUTION,
+    CAUTION_TWICE,
+    MAIN,
+    NOTES,
+    NOTES_TWICE,
+    RunNeed,
+    RunPlaces,
+    run_places,
+)
 from benchassist.ui.run_part import Figures, Guide, GuideLine, Notes, TallyStrokes
 from benchassist.ui.run_table import RunTable, shown_rows
 from benchassist.ui.tile import Button, ButtonTile
@@ -111,7 +127,7 @@ class RunBoard(QWidget):
         return RunNeed(
             message=message,
             guide=guide_of(run) != Guide(),
-            caution=bool(view.cautions) and not ready,
+            caution=0.0 if ready else caution_height(view, wide - 2 * MARGIN),
             cautions=full,
             figures=len(run.figures),
             plot=run.plot is not None and bool(run.plot.tracks) and not ready,
@@ -120,7 +136,7 @@ class RunBoard(QWidget):
             tally=run.tally is not None,
             choices=len(asked(run)[1]),
             main=run.main is not None,
-            notes=bool(notes_of(run)),
+            notes=notes_height(run, wide - 2 * MARGIN),
             drill=run.drill is not None,
             entry=ENTRY_LOW if view.ask is Ask.TEXT else 0.0,
             ready=ready,
@@ -153,6 +169,15 @@ class RunBoard(QWidget):
             part.dress(look)
 
 
+def caution_height(view: BenchView, wide: float) -> float:
+    """One row where the cautions' few words can be read on it, else two; 0 where there are none."""
+    if not view.cautions:
+        return 0.0
+    text = " · ".join(view.caution_shorts or view.cautions)
+    fits = Style(px=20, weight=600, color="#000000").width(text) <= wide - CAUTION_INSET
+    return CAUTION if fits else CAUTION_TWICE
+
+
 def guide_of(run: RunView) -> Guide:
     """The line at the top."""
     detail = run.drill.detail if run.drill is not None else ""
@@ -169,6 +194,16 @@ def notes_of(run: RunView) -> tuple[str, ...]:
     if run.band_text and _beside_main(run):
         return (f"{run.band_text}.", *run.notes)
     return run.notes
+
+
+def notes_height(run: RunView, wide: float) -> float:
+    """One row where the notes can be read on it, else two; 0 where there are none."""
+    notes = notes_of(run)
+    if not notes:
+        return 0.0
+    left = wide - (MAIN + 16.0 if run.main is not None else 0.0)
+    fits = Style(px=15, weight=400, color="#000000").width(" ".join(notes)) <= left
+    return NOTES if fits else NOTES_TWICE
 
 
 def _beside_main(run: RunView) -> bool:

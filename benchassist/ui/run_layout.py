@@ -21,12 +21,12 @@ from benchassist.ui.bench_layout import (
 )
 
 GUIDE_TOP, GUIDE, GUIDE_TWICE = 114.0, 34.0, 60.0
-CAUTION = 36.0
+CAUTION, CAUTION_TWICE = 36.0, 58.0
 FIGURES, FIGURES_LOW = 116.0, 92.0
 EVENTS = 228.0
 TABLE_HEAD, TABLE_ROW = 28.0, 32.0
 VERDICT = 52.0
-NOTES = 22.0
+NOTES, NOTES_TWICE = 22.0, 40.0
 MAIN = 270.0
 GAP = 8.0
 TALLY = 200.0
@@ -37,13 +37,14 @@ CHOICE = 52.0
 class RunNeed:
     """What the present view needs room for.
 
-    `cautions` is the height in which they can be read in full, 0 where a row in a few words does.
+    `caution` is the height of their row in a few words, `cautions` that in which they can be
+    read in full, `notes` that of the small lines; 0 where there is none.
     `rows` are the table's, `choices` the answers to a question.
     """
 
     message: bool = False
     guide: bool = True
-    caution: bool = False
+    caution: float = 0.0
     cautions: float = 0.0
     figures: int = 2
     plot: bool = True
@@ -52,7 +53,7 @@ class RunNeed:
     tally: bool = False
     choices: int = 0
     main: bool = False
-    notes: bool = False
+    notes: float = 0.0
     drill: bool = False
     entry: float = 0.0
     """Height of a line of text that stands where the verdict was."""
@@ -94,7 +95,7 @@ def run_places(width: float, need: RunNeed, height: float = BODY) -> RunPlaces:
         top = guide.bottom + 4.0
     caution = None
     if need.caution:
-        caution = Place(x, top, wide, 52.0 if need.big else CAUTION)
+        caution = Place(x, top, wide, max(need.caution, 52.0 if need.big else 0.0))
         top = caution.bottom + 6.0
     notes, verdict, main, bottom = _foot(x, wide, need, height)
     table = None
@@ -156,18 +157,20 @@ def _foot(
         verdict = Place(x, height - need.entry - 4.0, wide, need.entry)
         return None, verdict, None, verdict.y - GAP
     if need.main:
-        high = VERDICT + NOTES + 2.0
+        high = VERDICT + max(NOTES, need.notes) + 2.0
         main = Place(x + wide - MAIN, bottom - high, MAIN, high)
         left = wide - MAIN - 16.0
     notes = None
     if need.notes and not need.ready:
-        notes = Place(x, bottom - NOTES, left, NOTES)
+        notes = Place(x, bottom - need.notes, left, need.notes)
         bottom = notes.y
     verdict = Place(x, bottom - VERDICT, left, VERDICT)
-    return notes, verdict, main, verdict.y - GAP
+    return notes, verdict, main, min(verdict.y, main.y if main else verdict.y) - GAP
 
 
 def _figures_height(need: RunNeed, room: float) -> float:
+    if need.ready and not need.big:
+        return FIGURES_LOW
     if need.drill:
         return min(190.0, 0.42 * room)
     if need.big:

@@ -13,6 +13,7 @@ from benchassist.ui.cap import paint_triangle
 from benchassist.ui.flash import Flash
 from benchassist.ui.lettering import CAPITAL, Style, paragraph, row, runs, wrapped_height
 from benchassist.ui.part import Part
+from benchassist.ui.run_layout import NOTES
 
 LABEL = 22.0
 LARGEST, SECOND = 172, 64
@@ -206,9 +207,9 @@ class Notes(Part[tuple[str, ...]]):
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """One after the other."""
-        if room.height() < 40.0:
+        if room.height() < 2.0 * NOTES:
             style = Style(px=17, weight=400, color=palette.dim)
-            row(painter, room, " ".join(self.value), style, least=12)
+            paragraph(painter, room, " ".join(self.value), style, least=13, upright=1.0)
             return
         style = Style(px=22, weight=400, color=palette.ink)
         while style.px > 14 and self._height(room.width(), style) > room.height():
