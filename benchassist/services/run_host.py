@@ -266,7 +266,7 @@ class RunHost:
         if found is None:
             return ready_view(shown, self.wanted, self._meter, self._thermometer, self._units)
         pencil = found.stamp.id in self._pen.pencilled
-        cut = (cut_text(self._seat.length),) if found.cut else ()
+        cut = (f"{cut_text(self._seat.length)}.",) if found.cut else ()
         shown = replace(shown, so_far=pencil, notes=(*cut, *shown.notes))
         words = ended_words(self._visit, found, self._units)
         if not words.title:
