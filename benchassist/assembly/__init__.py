@@ -129,6 +129,7 @@ def meter_room(sink: Callable[[Reading], None] | None = None) -> Room:
 def open_shop(place: Place) -> Shop:
     """A shop at work, without a window. Close it to end its threads."""
     from benchassist.paint.slip_printer import QtSlipPrinter
+    from benchassist.paint.tag_printer import QtTagPrinter
     from benchassist.services.meter_memory import MeterMemory
     from benchassist.services.run_tap import Tap
     from benchassist.services.settings import SettingsFile
@@ -148,6 +149,7 @@ def open_shop(place: Place) -> Shop:
             runs=store,
             tap=tap,
             sheets=OwnSheets(book),
+            tag_printer=QtTagPrinter(),
         )
     except BenchError:
         store.close()

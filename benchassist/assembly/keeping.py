@@ -199,7 +199,12 @@ class Keeper:
             return
         if found is not None:
             self._found.set()
-            self._hold(_("{why}; until then it is only read").format(why=damaged(path, found)))
+            log.warning("%s", damaged(path, found))
+            self._hold(
+                _("{file} is damaged and from now on only read: restore a backup").format(
+                    file=path.name
+                )
+            )
             return
         self._looked.set()
         if shelf_of(self._place).is_due(SystemClock().now()):

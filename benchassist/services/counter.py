@@ -25,6 +25,7 @@ from benchassist.services.pen import RETRY_AFTER
 from benchassist.services.receipt import Receipts
 from benchassist.services.settings import Settings
 from benchassist.services.slip_line import standing_line
+from benchassist.services.tag_search import find_machines
 from benchassist.services.translation import _, ngettext
 from benchassist.units import UnitChoice
 
@@ -102,13 +103,14 @@ class Counter:
     def view(self, query: str) -> CounterView:
         """Open slips, and the machines that fit every word."""
         visits = self._store.visits()
-        machines = self._store.machines(query) if query.strip() else ()
+        machines, fault = find_machines(self._store, query)
         count = len(machines)
         return CounterView(
             query=query,
             slips=tuple(self._slip(v) for v in visits if v.closed_at is None),
             machines=tuple(self._card(m, visits) for m in machines[:MOST_SHOWN]),
-            found_text=ngettext("{n} machine found", "{n} machines found", count).format(n=count)
+            found_text=fault
+            or ngettext("{n} machine found", "{n} machines found", count).format(n=count)
             if query.strip()
             else "",
             closed_text=self._closed_text(visits),

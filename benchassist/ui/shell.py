@@ -89,10 +89,10 @@ class Shell(PageStack):
             self._build_pages()
         try:
             desks = self._load()
+            self.open_desks(desks)
         except BenchError as error:
             self.counter.refuse(str(error))
             return
-        self.open_desks(desks)
         self._timer.start()
         if desks.visit_id:
             self.turn(Turn(page="bench", visit_id=desks.visit_id))

@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QApplication
 
 from benchassist.assembly import Place, SystemClock, keeping, open_shop, open_store
 from benchassist.assembly.keeping import Keeper, shelf_of
@@ -24,8 +25,9 @@ from tests.storage.test_backup import fill
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Place:
-    """Return a shop with a few visits."""
+def place(tmp_path: Path, qapp: QApplication) -> Place:
+    """Return a shop with a few visits; the application outlives the test."""
+    assert qapp is QApplication.instance()
     file = tmp_path / "shop.sqlite"
     with open_shop_file(file) as store:
         for number in range(1, 21):
@@ -67,8 +69,7 @@ def test_a_damaged_shop_is_only_read_from_then_on(place: Place) -> None:
     before = Path(place.shop).read_bytes()
     with at_work(place) as (shop, _keeper):
         banner = shop.counter.view("").banner
-        assert "is damaged or cannot be read" in banner
-        assert "restore it from a backup; until then it is only read" in banner
+        assert banner == "shop.sqlite is damaged and from now on only read: restore a backup"
         store = shop.store
         assert isinstance(store, SqlStore)
         (said,) = settled(store, store.submit_visit(header("0099")))
@@ -81,6 +82,20 @@ def test_a_damaged_shop_is_only_read_from_then_on(place: Place) -> None:
     assert kept.why == "salvaged"
     assert look_into(kept.file).visits == 20
     assert Path(place.shop).read_bytes() == before
+
+
+def test_a_small_shops_damage_is_known_from_the_start(place: Place) -> None:
+    """The counter's first look at it is at what was saved."""
+    spoil(Path(place.shop))
+    shop = open_shop(place)
+    keeper = Keeper(place, shop)
+    keeper.first_look()
+    try:
+        assert shop.counter.view("").banner
+        assert len(shop.store.visits()) == 20
+    finally:
+        keeper.close()
+        shop.close()
 
 
 def test_a_backup_that_cannot_be_made_is_told(place: Place) -> None:
