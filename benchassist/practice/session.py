@@ -100,6 +100,7 @@ class PracticeSession:
     ) -> None:
         self.shop = shop
         shop.meters.choose_card(CARD)
+        shop.pace = lambda: self.practice.sight.pace
         self.practice = PracticeBench(case=case, engine=engine, rate_hz=rate_hz, pace=pace)
         self.hand = Hand(self.practice, haste=haste)
         self.hands = HandsDesk(

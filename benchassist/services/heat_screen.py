@@ -102,7 +102,7 @@ class HeatScreen:
         guide = work.guide.say(
             now_s,
             work.celsius,
-            rate=work.run.rate,
+            rate=self._rate(),
             is_open=work.is_open,
             cycles=work.run.cycles_done,
         )
@@ -128,6 +128,11 @@ class HeatScreen:
             alarms=work.alarms if live else 0,
             warning=guide.warning if live else "",
         )
+
+    def _rate(self) -> float | None:
+        """Kelvin a second as in life, where the heat is simulated too."""
+        rate, pace = self._work.run.rate, self._work.setting.pace
+        return rate if rate is None or pace is None else rate / pace()
 
     def _found(self, now_s: float, *, live: bool) -> HeatFinding:
         due = now_s - self._found_at >= WORDS_EVERY or not live

@@ -100,6 +100,7 @@ class RunSeat:
             units=self._units,
             k=self._visit.header.k,
             accuracy=accuracy,
+            pace=self._keeping.pace,
             thermometer=thermometer_name(self._thermometer),
             start_celsius=known.celsius if known is not None else None,
             shop_celsius=self._shop_celsius,

@@ -5,7 +5,7 @@ and a finding come out. Feeding the same readings and marks again gives the same
 that was cut is finished from what is on disk.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -36,6 +36,10 @@ class Earlier:
     """'Visit of 9 Jun 2026'."""
 
 
+Pace = Callable[[], float]
+"""How many times faster than life things warm just now."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunSetting:
     """What a work is made for."""
@@ -52,6 +56,8 @@ class RunSetting:
     """The part's temperature as stated on the bench, for the cold reading."""
     shop_celsius: float | None = None
     earlier: Earlier | None = None
+    pace: Pace | None = None
+    """Where heat is simulated; None: as in life."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

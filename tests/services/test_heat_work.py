@@ -44,6 +44,7 @@ class Heated:
         start: float | None = None,
         earlier: Earlier | None = None,
         plan: RunPlan = PLAN,
+        pace: float = 1.0,
     ) -> None:
         plan = replace(plan, part=part)
         self.work = HeatWork(
@@ -54,6 +55,7 @@ class Heated:
                 thermometer="probe" if thermometer else "",
                 start_celsius=start,
                 earlier=earlier,
+                pace=lambda: pace,
             )
         )
         self.thermometer = thermometer
@@ -519,3 +521,12 @@ def test_an_earlier_run_is_laid_under_in_the_same_unit() -> None:
     assert [t.unit for t in plot.overlay] == ["kΩ", "°C"]
     assert plot.overlay[0].high[-1] == pytest.approx(copper(60.0) / 1e3, abs=0.02)
     assert tracks_of(ended, PLAN, None, SHOP) == ()
+
+
+def test_simulated_heat_is_as_fast_as_it_would_be_in_life() -> None:
+    """On the practice bench, twenty times faster than life, 4 °C of its minute is not too fast."""
+    fast, practice = Heated(), Heated(pace=20.0)
+    for run in (fast, practice):
+        run.to(50.0, per_minute=80.0)
+    assert "Too fast" in fast.view.warning
+    assert practice.view.warning == ""
