@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
-from math import isfinite, sqrt
+from math import ceil, floor, isfinite, log10, sqrt
 from statistics import fmean, stdev
 from typing import Final
 
@@ -83,7 +83,8 @@ class OwnBand:
     `parts` are the values used, one each distinct part, in order of time; `outliers` are those
     among them that stand apart. `left_out` are all the others. `mean`, `deviation` and the meters'
     root mean square doubt `meter_u` are in the base unit, None without values to take them from.
-    `band` and `factor` are None while parts are `missing`, or where all values are the same.
+    `band` and `factor` are None while parts are `missing`, or where all values are the same. The
+    band's limits are rounded outwards to two digits of `factor` times `deviation`.
     """
 
     quantity: Quantity
@@ -115,19 +116,17 @@ def own_part(
     taken: Taken,
     *,
     part: str,
-    copper: bool,
+    quantity: Quantity,
+    copper: bool = False,
     reference_celsius: float = 20.0,
     set_aside: str | None = None,
 ) -> OwnPart:
     """A taken reading as a value for a band at a reference temperature in celsius.
 
     A winding that was corrected to another one is brought over by the copper law, its doubt with
-    it. `set_aside` is a person's reason for leaving the part out, None where nobody did. Raises
-    ValueError for a reading of no known quantity.
+    it. `quantity` is what the check measures, which for a volt drop is not what the meter showed.
+    `set_aside` is a person's reason for leaving the part out, None where nobody did.
     """
-    quantity = Quantity.RESISTANCE if taken.method == "volt_drop" else taken.reading.quantity
-    if quantity is None:
-        raise ValueError("a reading of no known quantity makes no band")
     value, expanded = taken.judgement.value, taken.judgement.expanded_uncertainty
     u = None if expanded is None else expanded / taken.judgement.k
     why: LeftOut | None = None
@@ -181,10 +180,11 @@ def own_band(
     band = None
     if factor is not None and mean is not None and deviation is not None:
         reach = factor * deviation
+        low, high = _outwards(mean - reach, mean + reach, reach)
         band = Band(
             quantity=quantity,
-            low=None if coverage.sides is Sides.HIGH else mean - reach,
-            high=None if coverage.sides is Sides.LOW else mean + reach,
+            low=None if coverage.sides is Sides.HIGH else low,
+            high=None if coverage.sides is Sides.LOW else high,
             source=BandSource.OWN_PARTS,
             source_note=str(n),
             reference_celsius=reference_celsius,
@@ -204,6 +204,13 @@ def own_band(
         factor=factor,
         band=band,
     )
+
+
+def _outwards(low: float, high: float, reach: float) -> tuple[float, float]:
+    """Both limits to two digits of their distance from the mean, away from it: never narrower."""
+    place = floor(log10(reach)) - 1
+    step = 10.0**place
+    return round(floor(low / step) * step, -place), round(ceil(high / step) * step, -place)
 
 
 def _factor(n: int, coverage: Coverage) -> float:

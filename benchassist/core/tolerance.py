@@ -2,9 +2,9 @@
 
 With mean and standard deviation s both taken from n values, mean ± k s (or a single limit
 mean + k s) holds at least the share `content` of a normal population with the probability
-`confidence`. Both factors are exact to the quadrature: the one-sided one is a quantile of the non-central t
-distribution (NIST/SEMATECH e-Handbook 7.2.6.3), the two-sided one the solution that ISO 16269-6
-tabulates, where Howe's formula is an approximation. No time, no random numbers.
+`confidence`. Both factors are exact to the quadrature: the one-sided one is a quantile of the
+non-central t distribution (NIST/SEMATECH e-Handbook 7.2.6.3), the two-sided one the solution that
+ISO 16269-6 tabulates, where Howe's formula is an approximation. No random numbers.
 """
 
 from collections.abc import Callable
