@@ -14,7 +14,7 @@ from typing import Final
 from benchassist.core.cause import Cause
 from benchassist.core.claim import CONTRADICTED_BITS, Claim, Grounds, claim, is_reproduced_break
 from benchassist.core.entry import Did, Looked, PartFitted, RunEnded, SwapTried, Taken
-from benchassist.core.procedure import Check, Leaning
+from benchassist.core.procedure import Check, CheckKind, Leaning
 from benchassist.core.ranking import Ranked
 from benchassist.core.swap import SwapResult
 from benchassist.core.visit import Visit
@@ -98,7 +98,9 @@ def _touched(visit: Visit) -> Iterator[tuple[str, str]]:
     for fitted in (e for e in visit.entries if isinstance(e, PartFitted)):
         yield fitted.part, fitted.name or _(fitted.part)
     for done in (e for e in visit.entries if isinstance(e, Did) and e.check_key):
-        yield visit.procedure.check(done.check_key).part, done.text
+        check = visit.procedure.check(done.check_key)
+        # A gap that was set is no part renewed: what is known of the part does not carry to it.
+        yield "" if check.kind is CheckKind.GAUGE else check.part, done.text
     for tried in (e for e in visit.entries if isinstance(e, SwapTried)):
         yield tried.part, _(tried.part)
     for check in visit.procedure.checks:

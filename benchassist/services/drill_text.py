@@ -89,7 +89,7 @@ def drill_words(finding: DrillFinding, plan: RunPlan, units: UnitChoice) -> RunW
     )
     return RunWords(
         words=words,
-        detail=told,
+        detail=(" · ".join(told),),
         verdict=Verdict.BY_EYE,
         verdict_text=verdict_word(Verdict.BY_EYE),
         not_proved=(open_line,),

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from benchassist.core.claim import Claim
+from benchassist.core.procedure import CheckKind
 from benchassist.services.case import case_of
 from benchassist.services.claims import claims_of
 from benchassist.services.findings_cards import ClaimRow
@@ -132,3 +133,19 @@ def test_a_visit_without_causes_claims_by_its_swaps_and_runs() -> None:
     assert case_of(plain.visit) is None
     rows = claims_of(plain.visit, None, UnitChoice())
     assert [(row.name, row.claim) for row in rows] == [("coil", Claim.CONFIRMED)]
+
+
+def test_a_gap_that_was_set_carries_nothing_of_what_its_part_showed() -> None:
+    """The coil broke hot; setting its air gap is work of its own, and confirms nothing."""
+    told = Told()
+    gap = replace(
+        told.visit.procedure.checks[0], key="air_gap", kind=CheckKind.GAUGE, part="coil", answers=()
+    )
+    procedure = replace(told.visit.procedure, checks=(*told.visit.procedure.checks, gap))
+    told = Told(replace(told.visit.header, procedure=procedure))
+    told.heat(broke())
+    told.work("air_gap", "air gap set")
+    found = claims(told)
+    assert found["coil"].claim is Claim.CONFIRMED
+    assert found["air gap set"].claim is Claim.PRECAUTIONARY
+    assert "2 breaks" not in found["air gap set"].grounds
