@@ -213,9 +213,7 @@ def _conditions(slip: Slip, spacing: Spacing, width: float, palette: Palette) ->
     if not slip.conditions:
         return
     y = 0.5 * spacing.section
-    marks: list[Mark] = [RuleMark(left=0.0, right=width, y=y, color=palette.rule)]
-    style = Style(px=16, color=palette.ink)
-    for text in slip.conditions:
-        rows, y = paragraph(text, style, x=0.0, baseline=y + 22.0, width=width, leading=21.0)
-        marks += rows
-    yield Block(y + 6.0, tuple(marks))
+    rule = RuleMark(left=0.0, right=width, y=y, color=palette.rule)
+    style, text = Style(px=16, color=palette.ink), " ".join(slip.conditions)
+    rows, y = paragraph(text, style, x=0.0, baseline=y + 22.0, width=width, leading=21.0)
+    yield Block(y + 6.0, (rule, *rows))
