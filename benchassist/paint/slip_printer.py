@@ -33,14 +33,7 @@ class QtSlipPrinter:
 
     def write_pdf(self, slip: Slip, path: Path, *, paper: Paper = Paper.A4) -> None:
         """Write one PDF page, whole or not at all. Raises PrintError if it cannot be written."""
-        content = self.pdf(slip, paper=paper)
-        try:
-            _replace(path, content)
-        except OSError as error:
-            reason = error.strerror or str(error)
-            raise PrintError(
-                f"{path}: {reason}. Name a file in a folder that can be written to."
-            ) from error
+        replace_file(path, self.pdf(slip, paper=paper))
 
     def pdf(self, slip: Slip, *, paper: Paper = Paper.A4) -> bytes:
         """The page as the bytes of a PDF file, its fonts embedded."""
@@ -88,6 +81,17 @@ def _paint(painter: QPainter, dots_per_inch: int, slip: Slip, paper: Paper) -> N
     scale = dots_per_inch / UNITS_PER_INCH
     width, height = SHEETS[paper]
     paint_slip_page(painter, QRectF(0.0, 0.0, width * scale, height * scale), slip, paper)
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Put a file in its place, whole or not at all. Raises PrintError if it cannot be written."""
+    try:
+        _replace(path, content)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise PrintError(
+            f"{path}: {reason}. Name a file in a folder that can be written to."
+        ) from error
 
 
 def _replace(path: Path, content: bytes) -> None:

@@ -36,6 +36,7 @@ from benchassist.services.meters_view import (
     RangeRow,
 )
 from benchassist.services.spec_view import SpecDesk, SpecForm, SpecRow, SpecView
+from benchassist.services.tag_view import TagDesk, TagPreview
 
 # The views and the actions have rooms of their own; named here for the window.
 __all__ = [
@@ -71,6 +72,8 @@ __all__ = [
     "SpecForm",
     "SpecRow",
     "SpecView",
+    "TagDesk",
+    "TagPreview",
     "no_practice",
 ]
 
@@ -271,6 +274,8 @@ class Desks:
     log: LogDesk | None = None
     spec: SpecDesk | None = None
     """The spec book, to look up and to change."""
+    tags: Callable[[str, str], TagDesk] | None = None
+    """By a machine's id, else by a visit's; both may be empty."""
     match: MatchDesk | None = None
     thermometer: MetersDesk | None = None
     """A second meter, for the part's temperature."""

@@ -7,6 +7,7 @@ from benchassist.core.procedure import Check, MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit
+from benchassist.errors import StepError
 from benchassist.services.bench import Bench
 from benchassist.services.counter import Counter
 from benchassist.services.desk import Desks
@@ -27,14 +28,16 @@ from benchassist.services.needs import (
 )
 from benchassist.services.receipt import Receipts
 from benchassist.services.run_history import earlier_run
-from benchassist.services.run_keeping import RunKeeping
+from benchassist.services.run_keeping import RunKeeping, as_in_life
 from benchassist.services.run_tap import Tap
-from benchassist.services.run_work import Earlier
+from benchassist.services.run_work import Earlier, Pace
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.settings_page import SettingsPage
 from benchassist.services.slips import slip_of
 from benchassist.services.spec_editor import SpecEditor
+from benchassist.services.tag_print import TagPrint, TagPrinter
 from benchassist.services.taking import MeterSetup
+from benchassist.services.translation import _
 
 
 class Shop:
@@ -53,6 +56,7 @@ class Shop:
         runs: RunStore | None = None,
         tap: Tap | None = None,
         sheets: SpecSheets | None = None,
+        tag_printer: TagPrinter | None = None,
     ) -> None:
         """`tap` is the sink that the room was made with; `runs` keeps what goes through it.
 
@@ -65,11 +69,14 @@ class Shop:
         self._book = book
         self._room = room
         self._printer = printer
+        self._tag_printer = tag_printer
         self._settings_file = settings_file
         self._receipts = Receipts(store)
         self._benches: dict[str, Bench] = {}
         self._findings: dict[str, tuple[Bench, Findings]] = {}
         self._closed = False
+        self.pace: Pace = as_in_life
+        """The practice bench warms its parts faster."""
         self.settings = settings_file.read()
         cards = book.meter_cards()
         self.meter = Meter(room, clock, cards, self._setup(cards), memory=memory, tap=self._tap)
@@ -175,7 +182,7 @@ class Shop:
                 visit, check, ended, store=self.store, runs=self._runs, units=self.units
             )
 
-        return RunKeeping(store=self._runs, tap=self._tap, history=history)
+        return RunKeeping(store=self._runs, tap=self._tap, history=history, pace=self.pace)
 
     def settle(self) -> None:
         """Let benches that are not in front finish what is on its way to disk."""
@@ -187,6 +194,19 @@ class Shop:
     def printer(self, visit_id: str) -> "VisitPrinter":
         """The slip of a visit, for the printer."""
         return VisitPrinter(self, visit_id)
+
+    def tags(self, machine_id: str, visit_id: str) -> TagPrint:
+        """Tags to print, of this machine or that of this visit first; both may be empty."""
+        if self._tag_printer is None:
+            raise StepError(_("there is no printer for tags here"))
+        if not machine_id and visit_id:
+            machine_id = self.visit(visit_id).header.machine.id
+        return TagPrint(
+            store=self.store,
+            printer=self._tag_printer,
+            paper=self.settings.paper,
+            machine_id=machine_id,
+        )
 
     def visit(self, visit_id: str) -> Visit:
         """A visit as it stands: under work, else from the store."""
@@ -207,6 +227,7 @@ class Shop:
             settings=SettingsPage(self._settings_file, self._refurnish),
             log=self.log,
             spec=self.spec,
+            tags=self.tags if self._tag_printer is not None else None,
             renew=self.desks,
         )
 

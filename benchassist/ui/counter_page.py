@@ -91,8 +91,10 @@ class CounterPage(Page):
             return
         self._desk.tick()
         self._ticks += 1
-        if self._ticks >= TICKS_BETWEEN_LOOKS or self._refused != self.problem:
+        if self._ticks >= TICKS_BETWEEN_LOOKS:
             self._look()
+        elif self.problem and self.problem != self.message.value:
+            self._show()
 
     def _look(self) -> None:
         desk = self._desk
@@ -102,13 +104,19 @@ class CounterPage(Page):
         self._asked = self.search.field.text()
         self._view = desk.view(self._asked)
         if self._selected not in self._selectable():
-            self._selected = next(iter(self._selectable()), "")
+            # Words that find no machine select no slip: a tag misread would open another visit.
+            self._selected = next(iter(self._selectable()), "") if self._may_begin else ""
         self._show()
 
     def _searched(self, text: str) -> None:
         self.problem = ""
         self._selected = ""
         self._look()
+
+    @property
+    def _may_begin(self) -> bool:
+        """Whether there is something to select that was asked for."""
+        return bool(self._view.machines) or not self._asked.strip()
 
     # --- selection -----------------------------------------------------------------------------
 
@@ -130,6 +138,10 @@ class CounterPage(Page):
             self._begin(machine)
         elif self._selected:
             self._resume(self._selected)
+        elif not self._may_begin:
+            self.problem = self._view.found_text or _("No machine found.")
+            self.search.field.selectAll()
+            self._show()
 
     def _clicked(self, machine_id: str) -> None:
         if machine_id == self._selected:
@@ -159,7 +171,9 @@ class CounterPage(Page):
             "F6": "log",
             "F7": "spec",
         }
-        if press in pages:
+        if press == "F8":
+            self._print_tags()
+        elif press in pages:
             self.turned.emit(Turn(page=pages[press]))
         elif press == "Enter":
             self._enter()
@@ -174,12 +188,19 @@ class CounterPage(Page):
             return False
         return True
 
+    def _print_tags(self) -> None:
+        """Of the machine selected, if one is."""
+        found = (m.machine_id for m in self._view.machines if m.machine_id == self._selected)
+        self.turned.emit(Turn(page="tags", machine_id=next(found, "")))
+
     def perform(self, action: str) -> None:
-        """The strip's Enter and Esc."""
+        """The strip's Enter, Esc and tags."""
         if action == "enter":
             self._enter()
         elif action == "clear":
             self.search.field.clear()
+        elif action == "tags":
+            self._print_tags()
 
     # --- view ----------------------------------------------------------------------------------
 
@@ -208,11 +229,11 @@ class CounterPage(Page):
             text = _("Open a new visit") if machine and not machine.open_visit_id else _("Go on")
             hints.insert(0, KeyHint(press="Enter", text=text, action="enter", main=True))
         hints += [
-            KeyHint(press="F3", text=_("Practice bench"), action="practice"),
             KeyHint(press="F4", text=_("Meters"), action="meters"),
             KeyHint(press="F5", text=_("Settings"), action="settings"),
             KeyHint(press="F6", text=_("Open a log"), action="log"),
             KeyHint(press="F7", text=_("Spec book"), action="spec"),
+            KeyHint(press="F8", text=_("Tags"), action="tags"),
             KeyHint(press="Esc", text=_("Clear"), action="clear"),
             KeyHint(press="F1", text=_("Keys"), action="help"),
         ]

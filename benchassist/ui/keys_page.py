@@ -67,6 +67,7 @@ def window_keys() -> tuple[tuple[str, str], ...]:
         ("F5", _("Counter, and here: settings")),
         ("F6", _("Counter: open a log from a file")),
         ("F7", _("Counter: the spec book")),
+        ("F8", _("Counter: tags to print; T on the slip’s page")),
     )
 
 

@@ -6,14 +6,14 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
-from benchassist.services.desk import Desks, LogDesk, SettingsDesk, SpecDesk
+from benchassist.services.desk import Desks, LogDesk, SettingsDesk, SpecDesk, TagDesk
 from benchassist.services.translation import _
 from benchassist.ui.counter_page import CounterPage
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
 from benchassist.ui.trail import Trail
 
-WORKED_ON = ("bench", "findings", "match", "print")
+WORKED_ON = ("bench", "findings", "match", "print", "tags")
 """Pages that hold what they were turned to with; the slip's page needs the bench's visit."""
 
 
@@ -58,6 +58,7 @@ class PageStack(QWidget):
         from benchassist.ui.print_page import PrintPage
         from benchassist.ui.settings_page import SettingsPage
         from benchassist.ui.spec_page import SpecPage
+        from benchassist.ui.tag_page import TagPage
 
         self.bench = BenchPage(self)
         self.findings = FindingsPage(self)
@@ -69,6 +70,7 @@ class PageStack(QWidget):
         self.settings = SettingsPage(self)
         self.log = LogPage(self)
         self.spec = SpecPage(self)
+        self.tags = TagPage(self)
         self.keys = KeysPage(pedal, self)
         self._add("bench", self.bench)
         self._add("findings", self.findings)
@@ -80,6 +82,7 @@ class PageStack(QWidget):
         self._add("settings", self.settings)
         self._add("log", self.log)
         self._add("spec", self.spec)
+        self._add("tags", self.tags)
         self._add("help", self.keys)
         self.settings.kept.connect(self.renew)
 
@@ -147,7 +150,11 @@ class PageStack(QWidget):
                 self.match.open(desks, second=to.second)
                 self._worked_on[name] = to
             case "print":
-                self.printing.open(desks.printer(to.visit_id or self.visit_id))
+                visit_id = to.visit_id or self.visit_id
+                self.printing.open(desks.printer(visit_id), visit_id)
+                self._worked_on[name] = to
+            case "tags":
+                self.tags.open(_tags_of(desks, to))
                 self._worked_on[name] = to
             case _:
                 self._begin(name, to, desks)
@@ -185,6 +192,12 @@ def _log_of(desks: Desks) -> LogDesk:
     if desks.log is None:
         raise StepError(_("there are no logs to open here"))
     return desks.log
+
+
+def _tags_of(desks: Desks, to: Turn) -> TagDesk:
+    if desks.tags is None:
+        raise StepError(_("there is no printer for tags here"))
+    return desks.tags(to.machine_id, to.visit_id)
 
 
 def _spec_of(desks: Desks) -> SpecDesk:

@@ -70,6 +70,7 @@ class PrintPage(Page):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk: PrinterDesk | None = None
+        self._visit_id = ""
         self.preview = SlipPreview(self)
         self.title = Title(self)
         self.title.put(Heading(_("Print the slip"), ""))
@@ -96,9 +97,9 @@ class PrintPage(Page):
             self.path,
         )
 
-    def open(self, desk: PrinterDesk) -> None:
+    def open(self, desk: PrinterDesk, visit_id: str = "") -> None:
         """Show a visit's slip."""
-        self._desk = desk
+        self._desk, self._visit_id = desk, visit_id
         self.problem = ""
         self.preview.put(desk.slip())
         folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
@@ -130,13 +131,15 @@ class PrintPage(Page):
         self._show()
 
     def press(self, press: str) -> bool:
-        """Enter prints, F writes the PDF, Esc goes back."""
+        """Enter prints, F writes the PDF, T turns to the machine's tag, Esc goes back."""
         match press:
             case "Enter":
                 self._print()
             case "F":
                 self.path.field.setFocus()
                 self.path.field.selectAll()
+            case "T":
+                self.turned.emit(Turn(page="tags", visit_id=self._visit_id))
             case "Esc" | "P":
                 self.turned.emit(Turn(page="bench"))
             case _:
@@ -150,6 +153,8 @@ class PrintPage(Page):
                 self._print()
             case "pdf":
                 self._save(self.path.field.text())
+            case "tags":
+                self.press("T")
             case "bench":
                 self.turned.emit(Turn(page="bench"))
 
@@ -162,6 +167,7 @@ class PrintPage(Page):
                 hints=(
                     KeyHint(press="Enter", text=_("Print"), action="now", main=True),
                     KeyHint(press="F", text=_("Keep as a PDF"), action="pdf"),
+                    KeyHint(press="T", text=_("Tag"), action="tags"),
                     KeyHint(press="Esc", text=_("Bench"), action="bench"),
                     KeyHint(press="F1", text=_("Keys"), action="help"),
                 )

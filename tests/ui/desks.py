@@ -26,6 +26,7 @@ from benchassist.services.desk import (
 )
 from tests.ui.findings_views import NAMED
 from tests.ui.log_views import FakeLog
+from tests.ui.tag_views import FakeTags
 from tests.ui.views import (
     COUNTER,
     FORM,
@@ -325,6 +326,7 @@ def desks_of(
     findings: FindingsView | FindingsDesk = NAMED,
     log: LogView | LogDesk | None = None,
     spec: SpecDesk | None = None,
+    tags: FakeTags | None = None,
     renew: Callable[[], Desks] | None = None,
     visit_id: str = "",
 ) -> Desks:
@@ -347,6 +349,7 @@ def desks_of(
         settings=settings or FakeSettings(),
         log=FakeLog(log) if isinstance(log, LogView) else log or FakeLog(),
         spec=spec,
+        tags=tags or FakeTags(),
         renew=renew,
         visit_id=visit_id,
     )

@@ -237,6 +237,15 @@ def form_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     shell.turn(Turn(page="bench", visit_id="v1"))
     shell.turn(Turn(page="print"))
     yield "print", shell
+    shell.turn(Turn(page="tags", machine_id="m1"))
+    shell.tags.boxes[2].field.setText("4")
+    shell.tags.boxes[3].field.setText("7")
+    yield "tags", shell
+    shell.tags._choose(shell.tags.boxes[1], "single-62x29")
+    yield "tags-single", shell
+    shell.tags._choose(shell.tags.boxes[1], "a4-3x8")
+    shell.tags.boxes[2].field.setText("x")
+    yield "tags-wrong", shell
 
 
 def shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:

@@ -1,0 +1,247 @@
+"""Tags for machines: which, on what labels, from which free one on, and how they will look."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QStandardPaths
+from PySide6.QtWidgets import QWidget
+
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.desk import Field, FieldKind, TagDesk, TagPreview
+from benchassist.services.tag_view import START, STOCK, WHICH
+from benchassist.services.translation import _
+from benchassist.ui.bench_layout import MARGIN, Place
+from benchassist.ui.bench_part import Heading, Title
+from benchassist.ui.choice_box import ChoiceBox
+from benchassist.ui.field_box import FieldBox
+from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.look import Look
+from benchassist.ui.message import Message
+from benchassist.ui.page import Page, Turn
+from benchassist.ui.slip_part import SLIP_SHARE
+from benchassist.ui.tag_part import LabelGrid, LabelPreview, TagsSaid
+from benchassist.ui.tile import Button, ButtonTile
+
+PATH = "path"
+
+
+class TagPage(Page):
+    """Preview of the first page on the left, the choices on the right."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk: TagDesk | None = None
+        self.shown: TagPreview | None = None
+        self.preview = LabelPreview(self)
+        self.preview.chosen.connect(self._start_at)
+        self.message = Message(self)
+        self.title = Title(self)
+        self.title.put(Heading(_("Tags"), _("scanned or typed at the counter")))
+        self.said = TagsSaid(self)
+        self.boxes: list[FieldBox | ChoiceBox] = []
+        """The form's in its order, then the file's path."""
+        self.printing = ButtonTile(Button(press="Ctrl+Enter", text=_("Print"), main=True), self)
+        self.saving = ButtonTile(Button(press="Ctrl+S", text=_("Keep as a PDF")), self)
+        self.printing.clicked.connect(self._print)
+        self.saving.clicked.connect(self._save)
+
+    # --- desk ----------------------------------------------------------------------------------
+
+    def open(self, desk: TagDesk) -> None:
+        """The choices with what stands in them at first."""
+        form = desk.form()
+        self._desk, self.problem = desk, ""
+        for old in self.boxes:
+            old.deleteLater()
+        self.boxes = [self._box(field) for field in (*form, self._path_field(desk))]
+        for i, box in enumerate(self.boxes):
+            if isinstance(box, FieldBox):
+                box.field.entered.connect(lambda _text, i=i: self._go(i + 1))
+                box.field.moved.connect(lambda by, i=i: self._go(i + by))
+                box.field.left.connect(self._leave)
+                box.field.textChanged.connect(lambda _text: self._look_again())
+            else:
+                box.chosen.connect(lambda key, box=box: self._choose(box, key))
+            box.dress(self.look)
+            box.show()
+        self._look_again()
+        self.place()
+
+    def _box(self, field: Field) -> FieldBox | ChoiceBox:
+        if field.key == STOCK:
+            return LabelGrid(field, self)
+        if field.kind is FieldKind.CHOICE:
+            return ChoiceBox(field, self)
+        return FieldBox(field, self, px=18 if field.key == PATH else 22)
+
+    def _path_field(self, desk: TagDesk) -> Field:
+        folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
+        path = Path(folder or Path.home()) / desk.file_name()
+        return Field(key=PATH, label=_("PDF file"), value=str(path))
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What is written and chosen so far."""
+        return {
+            box.field.key if isinstance(box, ChoiceBox) else box.value.key: _answer(box)
+            for box in self.boxes
+        }
+
+    def _look_again(self) -> None:
+        desk = self._desk
+        if desk is None:
+            return
+        previews: list[TagPreview] = []
+        self.attempt(lambda: previews.append(desk.preview(self.values)))
+        self.shown = previews[0] if previews else None
+        self.preview.put(self.shown.job if self.shown is not None else None)
+        self.said.put(f"{self.shown.text}. {self.shown.note}" if self.shown is not None else "")
+        self._show()
+
+    def _print(self) -> None:
+        from benchassist.ui.print_dialog import print_tags
+
+        desk = self._desk
+        if desk is None:
+            return
+        printed: list[bool] = []
+        if (
+            self.attempt(lambda: printed.append(print_tags(desk, self.values, self.window())))
+            and printed[0]
+        ):
+            self.said.put(_("Printed."))
+        self._show()
+
+    def _save(self) -> None:
+        desk = self._desk
+        if desk is None:
+            return
+        values = self.values
+        path = Path(values[PATH]).expanduser()
+        if path.suffix.lower() != ".pdf":
+            path = path.with_name(f"{path.name}.pdf")
+        if self.attempt(lambda: desk.write_pdf(values, path)):
+            self.said.put(_("Kept as {path}").format(path=path))
+        self._show()
+
+    # --- keys ----------------------------------------------------------------------------------
+
+    def entered(self) -> None:
+        """Ready to choose."""
+        self._go(0)
+
+    @property
+    def _here(self) -> int:
+        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
+
+    def _go(self, to: int) -> None:
+        """The box at that place; it stays at the ends."""
+        if not self.boxes:
+            return
+        box = self.boxes[max(0, min(to, len(self.boxes) - 1))]
+        box.setFocus()
+        if isinstance(box, FieldBox):
+            box.field.selectAll()
+        for each in self.boxes:
+            each.update()
+
+    def _choose(self, box: ChoiceBox, key: str) -> None:
+        box.choose(key)
+        box.setFocus()
+        self._look_again()
+
+    def _start_at(self, position: int) -> None:
+        """A label of the preview was clicked: the first free one."""
+        box = next(b for b in self.boxes if isinstance(b, FieldBox) and b.value.key == START)
+        box.field.setText(str(position))
+
+    def _leave(self) -> None:
+        self.turned.emit(Turn(page="back"))
+
+    def press(self, press: str) -> bool:
+        """Keys that the box with the focus has no use for."""
+        here = self._here
+        box = self.boxes[here] if here >= 0 else None
+        match press:
+            case "Esc":
+                self._leave()
+            case "Ctrl+Enter":
+                self._print()
+            case "Ctrl+S":
+                self._save()
+            case "Enter" | "Down":
+                self._go(here + 1)
+            case "Up":
+                self._go(here - 1)
+            case _ if isinstance(box, ChoiceBox) and box.choose_by(press):
+                self._look_again()
+            case _:
+                return False
+        return True
+
+    def perform(self, action: str) -> None:
+        """The strip's keys."""
+        presses = {"now": "Ctrl+Enter", "pdf": "Ctrl+S", "next": "Enter"}
+        self.press(presses.get(action, ""))
+
+    # --- view ----------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        self.message.put(self.problem)
+        self.message.setVisible(bool(self.problem))
+        self.show_frame(
+            Bar(place=_("Tags")),
+            Keys(
+                hints=(
+                    KeyHint(press="Ctrl+Enter", text=_("Print"), action="now", main=True),
+                    KeyHint(press="Ctrl+S", text=_("Keep as a PDF"), action="pdf"),
+                    KeyHint(press="Enter", text=_("Next field"), action="next"),
+                    KeyHint(press="1-8", text=_("Choose"), action=""),
+                    KeyHint(press="Esc", text=_("Back"), action="back"),
+                    KeyHint(press="F1", text=_("Keys"), action="help"),
+                ),
+                note=_("No name, no phone"),
+            ),
+        )
+
+    def place(self) -> None:
+        """The preview left; machines, labels, numbers and file below each other."""
+        look = self.look
+        high = self.height() / look.s
+        left = self.units_wide * SLIP_SHARE
+        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
+        half = (wide - 16) / 2
+        self.message.setVisible(bool(self.problem))
+        for part, where in (
+            (self.preview, Place(0, 0, left, high)),
+            (self.message, Place(x, 4, wide, 32)),
+            (self.title, Place(x, 34, wide, 50)),
+            (self.said, Place(x, 86, wide, 30)),
+            (self.printing, Place(x, high - 72, half, 60)),
+            (self.saving, Place(x + half + 16, high - 72, half, 60)),
+        ):
+            part.setGeometry(look.rect(where))
+        numbers = 0
+        for box in self.boxes:
+            key = box.field.key if isinstance(box, ChoiceBox) else box.value.key
+            if key == WHICH:
+                where = Place(x, 122, wide, 76)
+            elif key == STOCK:
+                where = Place(x, 206, wide, 214)
+            elif key == PATH:
+                where = Place(x, 508, wide, 70)
+            else:
+                where = Place(x + numbers * (half + 16), 430, half, 70)
+                numbers += 1
+            box.setGeometry(look.rect(where))
+
+    def dress(self, look: Look) -> None:
+        """Dress every part and place it."""
+        super().dress(look)
+        head = (self.preview, self.message, self.title, self.said)
+        for part in (*head, *self.boxes, self.printing, self.saving):
+            part.dress(look)
+        self.place()
+
+
+def _answer(box: FieldBox | ChoiceBox) -> str:
+    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()
