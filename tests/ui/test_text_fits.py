@@ -1,9 +1,10 @@
 """Every text of every page and state, at several window sizes: inside its part, and whole."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from PySide6.QtCore import QRectF, QSize
+from PySide6.QtCore import QEvent, QRectF, QSize
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -11,6 +12,7 @@ from pytestqt.qtbot import QtBot
 from benchassist.paint import lettering
 from benchassist.paint.lettering import Style
 from benchassist.ui.look import Theme
+from benchassist.ui.shell import Shell
 from tests.ui.gallery import (
     bench_shots,
     findings_shots,
@@ -58,6 +60,18 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[Drawn]:
     return texts
 
 
+@pytest.fixture
+def windows(qtbot: QtBot) -> Iterator[list[Shell]]:
+    """Windows that are gone when the test is: many left over burden the next event loop."""
+    assert qtbot is not None
+    opened: list[Shell] = []
+    yield opened
+    for shell in opened:
+        shell.close()
+        shell.deleteLater()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
 SIZES = (QSize(1366, 768), QSize(1920, 1080), QSize(1280, 720), QSize(1024, 768))
 
 
@@ -65,12 +79,15 @@ SIZES = (QSize(1366, 768), QSize(1920, 1080), QSize(1280, 720), QSize(1024, 768)
     "shots", [bench_shots, page_shots, run_shots, findings_shots, log_shots, spec_shots]
 )
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size.width()}x{size.height()}")
-def test_no_text_is_clipped(qtbot: QtBot, drawn: list[Drawn], shots: object, size: QSize) -> None:
+def test_no_text_is_clipped(
+    windows: list[Shell], drawn: list[Drawn], shots: object, size: QSize
+) -> None:
     """Nothing is written outside its part, cut short, or smaller than can be read."""
     wide = size.width() * 9 >= size.height() * 16 - 16
     faults: list[str] = []
     for name, shell in shots(size, Theme.LIGHT):  # type: ignore[operator]
-        qtbot.addWidget(shell)
+        if shell not in windows:
+            windows.append(shell)
         QApplication.processEvents()
         drawn.clear()
         shell.grab()
