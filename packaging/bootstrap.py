@@ -27,6 +27,9 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
+MOST_WORKERS = 4
+"""Each has a database server and a virtual screen of its own where its tests ask for them."""
+
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 STAMP = VENV / "bench-assistant.json"
@@ -140,9 +143,10 @@ def report(_rest: list[str]) -> int:
 
 
 def test(options: list[str]) -> int:
-    """Run every check; pytest has the last word."""
+    """Run every check, shared among the processors; pytest has the last word."""
     offscreen = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-    return call([str(python()), "-m", "pytest", *options], cwd=ROOT, env=offscreen)
+    shared = ["-n", str(min(os.cpu_count() or 1, MOST_WORKERS)), "--dist", "worksteal"]
+    return call([str(python()), "-m", "pytest", *shared, *options], cwd=ROOT, env=offscreen)
 
 
 def bench(names: list[str]) -> int:

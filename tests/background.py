@@ -1,7 +1,8 @@
 """Child processes that run beside the other tests: a plugin.
 
 A test marked `background(command)` gets its command started when the run begins; it stands last
-and asks the fixture `finished` for the outcome. So forty seconds of soak cost no waiting.
+and asks the fixture `finished` for the outcome. So forty seconds of soak cost no waiting. Where
+several workers share the tests, such a test comes first and waits: the others go on meanwhile.
 """
 
 import subprocess
@@ -41,33 +42,48 @@ def commanded(items: Iterable[pytest.Item]) -> list[tuple[pytest.Item, list[str]
     return [(item, list(marker.args[0])) for item, marker in marked if marker]
 
 
+def shares(config: pytest.Config) -> bool:
+    """Whether this process is one of several workers, each with some of the tests."""
+    return hasattr(config, "workerinput")
+
+
 @pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the tests that wait for a background command last."""
-    items.sort(key=lambda item: item.get_closest_marker("background") is not None)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Put the tests that wait for a background command last, for a worker first."""
+    waits_first = shares(config)
+    items.sort(key=lambda item: (item.get_closest_marker("background") is None) == waits_first)
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
     """Start the commands of the tests that are going to run."""
-    if session.config.option.collectonly:
+    if session.config.option.collectonly or shares(session.config):
         return
     for item, command in commanded(session.items):
-        caught = tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace")  # noqa: SIM115 - closed when the session ends
-        process = subprocess.Popen(
-            command,
-            cwd=ROOT,
-            stdin=subprocess.DEVNULL,
-            stdout=caught,
-            stderr=subprocess.STDOUT,
-            text=True,
-        )
-        item.stash[JOB] = Job(process, caught)
+        item.stash[JOB] = started(command)
+
+
+def started(command: list[str]) -> Job:
+    """Start a command, what it says caught in a file."""
+    caught = tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace")  # noqa: SIM115 - closed when the session ends
+    process = subprocess.Popen(
+        command,
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=caught,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    return Job(process, caught)
 
 
 @pytest.fixture
 def finished(request: pytest.FixtureRequest) -> Finished:
     """Return how the background command of this test ended, waiting for it."""
-    job = request.node.stash[JOB]
+    item = request.node
+    if JOB not in item.stash:
+        ((_item, command),) = commanded([item])
+        item.stash[JOB] = started(command)
+    job = item.stash[JOB]
     code = job.process.wait()
     job.caught.seek(0)
     return Finished(code, job.caught.read())
