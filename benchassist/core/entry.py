@@ -8,10 +8,11 @@ Ids are UUID texts, times are aware UTC datetimes and come from outside.
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchassist.core.accuracy import Accuracy, LeadZero
+from benchassist.core.accuracy import LeadZero
 from benchassist.core.band import Band, Judgement
 from benchassist.core.estimate import Conditions, PartTemperature
 from benchassist.core.reading import Reading
+from benchassist.core.record_entry import PartMarked, PhotoAdded, PhotoRemoved
 from benchassist.core.repair_entry import (
     Decided,
     EvidenceSet,
@@ -21,8 +22,7 @@ from benchassist.core.repair_entry import (
     Serviced,
     SwapTried,
 )
-from benchassist.core.run import MarkKind, RunPlan
-from benchassist.core.run_finding import DrillFinding, EngineFinding, HeatFinding, TankFinding
+from benchassist.core.run_entry import RunEnded, RunMarked, RunStarted
 from benchassist.core.stamp import Stamp
 
 __all__ = [
@@ -40,6 +40,9 @@ __all__ = [
     "Noted",
     "OptionChosen",
     "PartFitted",
+    "PartMarked",
+    "PhotoAdded",
+    "PhotoRemoved",
     "Proved",
     "Reopened",
     "RunEnded",
@@ -186,52 +189,6 @@ class Did:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RunStarted:
-    """A run began; its samples are stored apart, under `run_id`. `meter` names what logs it."""
-
-    stamp: Stamp
-    check_key: str
-    run_id: str
-    plan: RunPlan
-    meter: str = ""
-    thermometer: str = ""
-    """What tells the part's temperature: a meter's name, 'typed', or empty for none."""
-    accuracy: Accuracy | None = None
-    """What was stated of the meter then; None where nothing was."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunMarked:
-    """A mark in a run, `t_s` seconds after its start; what `value` and `text` are says MarkKind."""
-
-    stamp: Stamp
-    check_key: str
-    run_id: str
-    t_s: float
-    kind: MarkKind
-    value: float | None = None
-    resolution: float | None = None
-    text: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunEnded:
-    """A run ended with what it found: exactly one of the findings is there.
-
-    `cut`: the program ended in mid-run, and the finding was made from what was on disk.
-    """
-
-    stamp: Stamp
-    check_key: str
-    run_id: str
-    heat: HeatFinding | None = None
-    engine: EngineFinding | None = None
-    tank: TankFinding | None = None
-    drill: DrillFinding | None = None
-    cut: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Closed:
     """The visit was closed: handed over."""
 
@@ -264,6 +221,9 @@ Entry = (
     | EvidenceSet
     | SwapTried
     | PartFitted
+    | PartMarked
+    | PhotoAdded
+    | PhotoRemoved
     | Serviced
     | Decided
     | Proved

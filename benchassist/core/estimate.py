@@ -27,6 +27,8 @@ from benchassist.core.reading import Reading
 COLDEST_PART: Final = -40.0
 HOTTEST_PART: Final = 300.0
 """Part temperatures in celsius outside these are slips of the finger."""
+UNSTATED_U: Final = 10.0
+"""Kelvin: how badly a part's temperature is known that nobody stated (shop judgement)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,11 @@ from benchassist.core.band import Side, Verdict
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ruler:
-    """One reading against its band. `doubt` is the half-width U of the lozenge."""
+    """One reading against its band. `doubt` is the half-width U of the lozenge.
+
+    `own_low` and `own_high` are another band that judges nothing: the shop's own, beside it; there
+    is one where it has a label.
+    """
 
     low: float | None
     high: float | None
@@ -30,6 +34,9 @@ class Ruler:
     earlier_label: str = ""
     leads_label: str = ""
     doubt_label: str = ""
+    own_low: float | None = None
+    own_high: float | None = None
+    own_label: str = ""
     floor_at_zero: bool = True
 
 
@@ -86,6 +93,9 @@ def _points(ruler: Ruler) -> list[float]:
             reach = max(abs(nearest - value) * 1.3, lozenge_span / 2.0)
             points = [value - reach, value + reach]
         points += [value - doubt, value + doubt]
+    else:
+        own = (ruler.own_low, ruler.own_high) if ruler.own_label else ()
+        points += [p for p in (*own, *ruler.earlier) if p is not None]
     if ruler.before is not None:
         points.append(ruler.before)
     return points

@@ -55,6 +55,8 @@ class Track:
     """The axis never reaches below this (0 for ohms)."""
     decimals: int | None = None
     """Of a value read at the cursor; None: one more than the axis has."""
+    dash: int = 0
+    """Which pattern its line has among the overlay's: 0 is unbroken."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

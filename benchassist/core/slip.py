@@ -74,6 +74,19 @@ class SlipPlot:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SlipPhoto:
+    """A photo as the bytes of a small upright JPEG with nothing else in it; its pixels, its words.
+
+    A slip shows it where there is room, and leaves it out before anything else.
+    """
+
+    data: bytes
+    width: int
+    height: int
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
     """The one-page account of a visit. Empty texts are left out by the painter."""
 
@@ -106,3 +119,5 @@ class Slip:
     draft_text: str = ""
     plots: tuple[SlipPlot, ...] = ()
     """Pictures of the runs that stand, in the order of their steps."""
+    photos: tuple[SlipPhoto, ...] = ()
+    """Newest first."""

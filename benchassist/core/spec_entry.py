@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from benchassist.core.band import Band
 from benchassist.core.quantity import Quantity
 
 
@@ -57,6 +58,14 @@ class SpecEntry:
     shared: bool = False
     single: bool = False
     """One figure, no limits: a rated speed."""
+    check_key: str = ""
+    """The check whose readings a band judges; empty for anything else."""
+    engine_class: str = ""
+    """The class that the band is of; empty: every class that says nothing else."""
+    option_key: str = ""
+    """The marking that the band is of; empty: none."""
+    band: Band | None = None
+    """The band as it stands, None where there is none or it cannot be read."""
 
     @property
     def own(self) -> bool:

@@ -8,7 +8,7 @@ ISO 16269-6 tabulates, where Howe's formula is an approximation. No random numbe
 """
 
 from collections.abc import Callable
-from math import erfc, exp, lgamma, log, sqrt
+from math import erfc, lgamma, pi, sqrt
 from statistics import NormalDist
 
 import numpy as np
@@ -19,8 +19,6 @@ from benchassist.core.band import normal_cdf
 Nodes = npt.NDArray[np.float64]
 
 NODES = 128
-TAIL = 40.0
-"""Mass exp(-TAIL) is left out at either end of the distribution of s."""
 FARTHEST = 9.0
 """Standard deviations up to which the mean is followed; beyond lie 2e-19."""
 
@@ -28,20 +26,25 @@ FARTHEST = 9.0
 def one_sided_factor(n: int, *, content: float, confidence: float) -> float:
     """The k of a single limit mean + k s or mean - k s, without unit.
 
-    P(mean + k s >= mu + z sigma) = E over s of Phi(sqrt(n) (k s - z)) = confidence, z the
-    `content` quantile: k sqrt(n) is the `confidence` quantile of the non-central t with n - 1
-    degrees of freedom and z sqrt(n) as its non-centrality. Raises ValueError for fewer than two
-    values or a share that is not between 0 and 1.
+    confidence = P(mean + k s >= mu + z sigma), z the `content` quantile: k sqrt(n) is that quantile
+    of the non-central t with n - 1 degrees of freedom and z sqrt(n) as its non-centrality. Taken
+    over the mean, off by x = t / sqrt(n): E over t of P(chi² >= (n - 1) (z - x)² / k²). Raises
+    ValueError for fewer than two values or a share that is not between 0 and 1.
     """
     _check(n, content, confidence)
     z, root = NormalDist().inv_cdf(content), sqrt(n)
-    s, mass = _spread(n - 1)
+    edge = z * root  # a mean off by more than this is beyond the quantile, whatever s
+    short, short_mass = _offsets(-FARTHEST, min(FARTHEST, edge))
+    past, past_mass = _offsets(max(-FARTHEST, edge), FARTHEST)
+    lack, excess = (n - 1) * (z - short / root) ** 2, (n - 1) * (past / root - z) ** 2
 
     def reached(k: float) -> float:
-        return float(mass @ _cdf(root * (k * s - z)))
+        if k >= 0.0:
+            made = float(short_mass @ chi_square_above(lack / (k * k), n - 1)) if k else 0.0
+            return made + float(past_mass.sum())
+        return float(past_mass @ (1.0 - chi_square_above(excess / (k * k), n - 1)))
 
-    # A content below one half may ask for a limit on the near side of the mean.
-    return _solve(reached, confidence, start=-1.0 if content < 0.5 else 0.0)
+    return _solve(reached, confidence)
 
 
 def two_sided_factor(n: int, *, content: float, confidence: float) -> float:
@@ -52,16 +55,14 @@ def two_sided_factor(n: int, *, content: float, confidence: float) -> float:
     `one_sided_factor` does.
     """
     _check(n, content, confidence)
-    points, weights = np.polynomial.legendre.leggauss(NODES)
-    z = 0.5 * FARTHEST * (points + 1.0)
-    mass = weights * np.exp(-0.5 * z * z)
-    mass /= mass.sum()
+    z, mass = _offsets(0.0, FARTHEST)
+    mass *= 2.0
     squared = (n - 1) * _half_width(z / sqrt(n), content) ** 2
 
     def reached(k: float) -> float:
         return float(mass @ chi_square_above(squared / (k * k), n - 1)) if k > 0.0 else 0.0
 
-    return _solve(reached, confidence, start=0.0)
+    return _solve(reached, confidence)
 
 
 def chi_square_above(x: Nodes, freedom: int) -> Nodes:
@@ -93,24 +94,12 @@ def _cdf(z: Nodes) -> Nodes:
     return np.array([normal_cdf(float(v)) for v in z])
 
 
-def _spread(freedom: int) -> tuple[Nodes, Nodes]:
-    """Values of s / sigma and their probabilities, s² being chi² over its degrees of freedom.
-
-    The ends come from the bounds of Laurent and Massart (2000) on the tails of chi².
-    """
-    narrow = 2.0 * sqrt(TAIL / freedom)
-    low, high = sqrt(max(0.0, 1.0 - narrow)), sqrt(1.0 + narrow + 2.0 * TAIL / freedom)
+def _offsets(low: float, high: float) -> tuple[Nodes, Nodes]:
+    """Standard normal deviates between two ends and the probability that each stands for."""
     points, weights = np.polynomial.legendre.leggauss(NODES)
-    s = low + 0.5 * (high - low) * (points + 1.0)
-    density = np.exp((freedom - 1) * np.log(s) - 0.5 * freedom * (s * s - 1.0))
-    scale = 0.5 * (high - low) * _height(freedom)
-    return s, weights * density * scale
-
-
-def _height(freedom: int) -> float:
-    """The density of s / sigma at 1."""
-    half = 0.5 * freedom
-    return 2.0 * exp(half * log(half) - half - lgamma(half))
+    half = 0.5 * max(0.0, high - low)
+    z = low + half * (points + 1.0)
+    return z, half * weights * np.exp(-0.5 * z * z) / sqrt(2.0 * pi)
 
 
 def _half_width(x: Nodes, content: float) -> Nodes:
@@ -124,9 +113,9 @@ def _half_width(x: Nodes, content: float) -> Nodes:
     return 0.5 * (low + high)
 
 
-def _solve(reached: Callable[[float], float], confidence: float, *, start: float) -> float:
+def _solve(reached: Callable[[float], float], confidence: float) -> float:
     """The k at which a rising probability reaches the confidence, by halving an interval."""
-    low, high = start, 1.0
+    low, high = 0.0, 1.0
     while reached(low) > confidence:
         low = 2.0 * low - 1.0
     while reached(high) < confidence:

@@ -23,6 +23,9 @@ from benchassist.core.entry import (
     MovedTo,
     Noted,
     OptionChosen,
+    PartMarked,
+    PhotoAdded,
+    PhotoRemoved,
     Reopened,
     RunEnded,
     RunStarted,
@@ -58,6 +61,8 @@ class VisitHeader:
     k: float = 2.0
     causes: CauseBook | None = None
     """The causes of its complaint with their weights as they stood; None where there are none."""
+    apart_of: str = ""
+    """The visit of which this holds what another bench wrote while it was cut off; empty: none."""
 
 
 class Standing(StrEnum):
@@ -79,6 +84,9 @@ class ZeroedLeads:
     at: datetime
     meter: str = ""
 
+
+SAID_LATER = (Noted, PartMarked, PhotoAdded, PhotoRemoved, Reopened)
+"""What may be written on a closed visit: it changes nothing of what was done."""
 
 AtCheck = Taken | Looked | Struck | MovedTo | Skipped | RunStarted | RunEnded
 
@@ -136,7 +144,7 @@ class Visit:
         """Write one entry. Raises StepError where the visit's state does not allow it."""
         if entry.stamp.seq != self.next_seq:
             raise StepError(f"entry {entry.stamp.seq} is out of order: {self.next_seq} comes next")
-        if self._closed and not isinstance(entry, Reopened):
+        if self._closed and not isinstance(entry, SAID_LATER):
             raise StepError("the visit is closed: open it again first")
         match entry:
             case Closed():
