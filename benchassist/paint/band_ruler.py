@@ -15,6 +15,7 @@ from benchassist.paint.lozenge import paint_lozenge
 from benchassist.paint.palette import Palette
 from benchassist.paint.ruler_axis import Axis, Block
 from benchassist.paint.ruler_label import paint_band_label, paint_legend, place_reading_label
+from benchassist.paint.ruler_own import paint_own_band, paint_own_label
 from benchassist.paint.stroke import arrow, arrow_head, block, design, line, pen, shape
 
 WIDTH = 792.0
@@ -50,7 +51,11 @@ def paint_band_ruler(
         if hatched and part is not None:
             _paint_solid(painter, part, palette)
         solid = hatched or (part is not None and part.width < SLIVER)
-        paint_band_label(painter, axis, part, reading, palette, above=solid)
+        above = paint_band_label(painter, axis, part, reading, palette, above=solid)
+        beside = bool(ruler.own_label) and not hatched
+        if beside:
+            paint_own_band(painter, axis, palette)
+        told = beside and not above and paint_own_label(painter, axis, reading, palette)
         if part is not None:
             _paint_posts(painter, part, palette, hatched=hatched)
         _paint_before(painter, axis, palette)
@@ -59,7 +64,7 @@ def paint_band_ruler(
             style = Style(px=16, weight=700, color=palette.ink)
             draw(painter, reading.left(), reading.bottom(), ruler.reading_label, style)
         if legend:
-            paint_legend(painter, axis, palette)
+            paint_legend(painter, axis, palette, own=beside and not told)
 
 
 def _paint_axis(painter: QPainter, axis: Axis, palette: Palette) -> tuple[QRectF, ...]:

@@ -1,14 +1,23 @@
-"""Text that is always measured first: fitted, shrunk, wrapped or elided, never clipped."""
+"""Text that is always measured first: fitted, shrunk, wrapped or elided, never clipped.
 
+Whatever somebody typed or sent is made plain (`core/plain_text.py`) before it is measured, so that
+it stays on its line and costs what a line costs.
+"""
+
+from bisect import bisect_left
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
+from benchassist.core.plain_text import plain
 from benchassist.paint.font import font
 
 LEFT, CENTRE, RIGHT = 0.0, 0.5, 1.0
 SMALLEST = 15
+FIRST_LOOK = 16
+"""Characters of a long word that are measured first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +39,7 @@ class Style:
 
     def width(self, text: str) -> float:
         """How far the text advances, in the painter's units."""
-        return QFontMetricsF(self.font).horizontalAdvance(text)
+        return QFontMetricsF(self.font).horizontalAdvance(plain(text))
 
     def sized(self, px: int) -> "Style":
         """The same, another size."""
@@ -39,6 +48,7 @@ class Style:
 
 def draw(painter: QPainter, x: float, baseline: float, text: str, style: Style) -> QRectF:
     """Draw one line as it is and return the rectangle it takes, ascent to descent."""
+    text = plain(text)
     width = style.width(text)
     left = x - style.align * width
     painter.setFont(style.font)
@@ -54,7 +64,7 @@ def text_rect(x: float, baseline: float, width: float, style: Style) -> QRectF:
 
 def fit(text: str, width: float, style: Style, *, least: int = SMALLEST) -> tuple[str, Style]:
     """The text and a style in which it is at most `width` wide: shrunk to `least`, then elided."""
-    px = style.px
+    text, px = plain(text), style.px
     while px > least and style.sized(px).width(text) > width:
         px -= 1
     fitted = style.sized(px)
@@ -66,7 +76,7 @@ def fit(text: str, width: float, style: Style, *, least: int = SMALLEST) -> tupl
 def _elided(text: str, width: float, style: Style) -> str:
     """The beginning of the text and an ellipsis. Qt rounds widths to 1/64: leave it a hair."""
     metrics = QFontMetricsF(style.font)
-    return metrics.elidedText(text, Qt.TextElideMode.ElideRight, width - 0.2)
+    return metrics.elidedText(plain(text), Qt.TextElideMode.ElideRight, width - 0.2)
 
 
 def draw_fitted(
@@ -97,6 +107,14 @@ def wrap(
     With `lines`, no more than that many, the last one elided. The first line is shorter by
     `indent`; it is empty where not even one word fits beside what stands there.
     """
+    return _wrapped(plain(text), width, style, lines, indent)
+
+
+@lru_cache(maxsize=256)
+def _wrapped(
+    text: str, width: float, style: Style, lines: int | None, indent: float
+) -> tuple[str, ...]:
+    """A page that tries how it fits asks for the same lines many times."""
     metrics = QFontMetricsF(style.font)
     broken: list[str] = []
     line = ""
@@ -108,10 +126,10 @@ def wrap(
             continue
         if line or (indent and not broken):
             broken.append(line)
-        while metrics.horizontalAdvance(rest) > width and len(rest) > 1:
-            cut = _fitting(rest, width, metrics)
-            broken.append(rest[:cut])
-            rest = rest[cut:]
+        if metrics.horizontalAdvance(rest) > width:
+            while (cut := _fitting(rest, width, metrics)) < len(rest):
+                broken.append(rest[:cut])
+                rest = rest[cut:]
         line = rest
     if line:
         broken.append(line)
@@ -123,6 +141,11 @@ def wrap(
 
 def balance(text: str, width: float, style: Style) -> tuple[str, ...]:
     """The text wrapped into as few lines as `width` allows, these as even as they can be."""
+    return _balanced(plain(text), width, style)
+
+
+@lru_cache(maxsize=256)
+def _balanced(text: str, width: float, style: Style) -> tuple[str, ...]:
     rows = wrap(text, width, style)
     widest = max((style.width(word) for word in text.split()), default=0.0)
     narrower = rows
@@ -136,8 +159,12 @@ def balance(text: str, width: float, style: Style) -> tuple[str, ...]:
 
 
 def _fitting(word: str, width: float, metrics: QFontMetricsF) -> int:
-    """How many leading characters of a word fit, at least one."""
-    cut = len(word) - 1
-    while cut > 1 and metrics.horizontalAdvance(word[:cut]) > width:
-        cut -= 1
-    return cut
+    """How many leading characters of a word fit, at least one.
+
+    Little more than these is measured, however long the word is.
+    """
+    reach = FIRST_LOOK
+    while reach < len(word) and metrics.horizontalAdvance(word[:reach]) <= width:
+        reach *= 2
+    lengths = range(2, min(reach, len(word)) + 1)
+    return 1 + bisect_left(lengths, True, key=lambda n: metrics.horizontalAdvance(word[:n]) > width)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from benchassist.paint.caliper import SIGN, paint_caliper_sign
 from benchassist.paint.lettering import LEFT, RIGHT, SMALLEST, Style, balance, draw, fit
 from benchassist.paint.lozenge import Lozenge, paint_lozenge
 from benchassist.paint.palette import Palette
@@ -88,14 +89,19 @@ def paint_band_label(
     palette: Palette,
     *,
     above: bool = False,
-) -> None:
-    """The band's limits and source: in the block, else beside it, else above it with a leader."""
+) -> bool:
+    """The band's limits and source: in the block, else beside it, else above it with a leader.
+
+    Returns whether they stand above it.
+    """
     text = axis.ruler.band_label
     if not text:
-        return
+        return False
     style = Style(px=_PX, weight=700, color=palette.ink)
-    if part is None or above or not _paint_in_row(painter, axis, part, text, style):
-        _paint_above(painter, axis, part, reading, palette=palette, style=style)
+    if part is not None and not above and _paint_in_row(painter, axis, part, text, style):
+        return False
+    _paint_above(painter, axis, part, reading, palette=palette, style=style)
+    return True
 
 
 def _paint_in_row(painter: QPainter, axis: Axis, part: Block, text: str, style: Style) -> bool:
@@ -217,14 +223,18 @@ def _paint_leader(
     line(painter, (turn, level), (end, level), stroke)
 
 
-def paint_legend(painter: QPainter, axis: Axis, palette: Palette) -> None:
-    """One row: what the lozenge means, the earlier values, the leads. Long texts are elided."""
+def paint_legend(painter: QPainter, axis: Axis, palette: Palette, *, own: bool = False) -> None:
+    """One row: what the lozenge means, the earlier values, the leads. Long texts are elided.
+
+    `own`: the words of the shop's own band, which found no room above.
+    """
     ruler = axis.ruler
     items = [
         (text, sign)
         for text, sign in (
             (ruler.doubt_label, "doubt"),
             (ruler.earlier_label, "earlier"),
+            (ruler.own_label if own else "", "own"),
             (ruler.leads_label, ""),
         )
         if text
@@ -232,7 +242,7 @@ def paint_legend(painter: QPainter, axis: Axis, palette: Palette) -> None:
     if not items:
         return
     style = Style(px=_PX, color=palette.dim)
-    signs = {"doubt": 33.0, "earlier": 19.0, "": 0.0}
+    signs = {"doubt": 33.0, "earlier": 19.0, "own": SIGN + 7.0, "": 0.0}
     fixed = sum(signs[sign] for _, sign in items) + 28.0 * (len(items) - 1)
     widths = [style.width(text) + 1.0 for text, _ in items]
     if fixed + sum(widths) > axis.width:
@@ -265,6 +275,8 @@ def _paint_sign(painter: QPainter, x: float, sign: str, axis: Axis, palette: Pal
             centre=x + 13.0, half_width=12.5, middle=middle, half_height=7.0, left=x, right=x + 26.0
         )
         paint_lozenge(painter, lozenge, axis.ruler.verdict, palette, hatch_gap=6.0)
+    elif sign == "own":
+        paint_caliper_sign(painter, x, middle, palette)
     elif sign == "earlier":
         for tick in (x + 2.0, x + 9.0):
             line(painter, (tick, middle - 9.0), (tick, middle + 9.0), pen(palette.faint, 3.0))

@@ -6,6 +6,7 @@ from functools import lru_cache
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QColor, QPainter
 
+from benchassist.core.plain_text import plain
 from benchassist.paint.lettering import Style
 
 LABEL = 16
@@ -25,4 +26,4 @@ def paint_labels(painter: QPainter, labels: Iterable[Placed], color: str) -> Non
     painter.setFont(Style(px=LABEL, color=color).font)
     painter.setPen(QColor(color))
     for x, baseline, text in labels:
-        painter.drawText(QPointF(x, baseline), text)
+        painter.drawText(QPointF(x, baseline), plain(text))

@@ -20,6 +20,8 @@ LONGEST = 5000.0
 """Units along a line: a wide pen takes its time by the length of its way."""
 DOT = 6.0
 _TYPED_DOT = 4.2
+DASHES = ((), (7.0, 4.0), (1.8, 3.6), (11.0, 3.6, 1.8, 3.6))
+"""How the lines of several earlier runs are told apart: unbroken, dashed, dotted, both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +206,7 @@ def paint_earlier(painter: QPainter, track: Track, frame: Frame, palette: Palett
     middle = frame.ys(np.where(over, np.nan, (low + high) / 2.0))
     painter.setBrush(NO_BRUSH)
     for first, last in _pieces(~np.isnan(middle)):
-        stroke = earlier_pen(palette)
+        stroke = earlier_pen(palette, track.dash)
         if _length(x[first:last], middle[first:last]) > LONGEST:
             stroke = pen(palette.faint, frame.column)
         painter.setPen(stroke)
@@ -215,9 +217,10 @@ def paint_earlier(painter: QPainter, track: Track, frame: Frame, palette: Palett
         painter.drawLine(QPointF(x[first], frame.open_y), QPointF(end, frame.open_y))
 
 
-def earlier_pen(palette: Palette) -> QPen:
-    """The pen of an earlier run's line."""
-    return pen(palette.faint, 1.6, dash=(7.0, 4.0) if palette.plain else ())
+def earlier_pen(palette: Palette, dash: int = 0) -> QPen:
+    """The pen of an earlier run's line; in print none is unbroken."""
+    pattern = DASHES[dash % len(DASHES)]
+    return pen(palette.faint, 1.6, dash=pattern or (DASHES[1] if palette.plain else ()))
 
 
 def paint_ribbon(painter: QPainter, ribbon: Ribbon, frame: Frame, palette: Palette) -> None:

@@ -6,8 +6,8 @@ Screen and paper lay the same content out differently; both are drawn here, once
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainter, QPainterPath
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QImage, QPainter, QPainterPath
 
 from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
@@ -16,7 +16,7 @@ from benchassist.paint.glyph import paint_pencil, paint_verdict_glyph
 from benchassist.paint.lettering import Style, draw, text_rect, wrap
 from benchassist.paint.mini_ruler import paint_mini_ruler
 from benchassist.paint.palette import Palette
-from benchassist.paint.stroke import ROUND, arrow, line, pen, shape
+from benchassist.paint.stroke import NO_BRUSH, ROUND, arrow, line, pen, shape
 from benchassist.paint.tag_code import paint_tag_code
 
 
@@ -68,6 +68,28 @@ class GlyphMark:
     def paint(self, painter: QPainter, palette: Palette) -> None:
         """Draw it."""
         paint_verdict_glyph(painter, self.rect, self.verdict, self.side, palette)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoMark:
+    """A photo in grey tones, whole, at the left of its room."""
+
+    rect: QRectF
+    data: bytes
+
+    def paint(self, painter: QPainter, palette: Palette) -> None:
+        """Draw it with a fine edge."""
+        image = QImage.fromData(self.data)
+        if image.isNull():
+            return
+        size = image.size().toSizeF()
+        size.scale(self.rect.size(), Qt.AspectRatioMode.KeepAspectRatio)
+        place = QRectF(self.rect.topLeft(), size)
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        painter.drawImage(place, image.convertToFormat(QImage.Format.Format_Grayscale8))
+        painter.setPen(pen(palette.rule, 1.0))
+        painter.setBrush(NO_BRUSH)
+        painter.drawRect(place)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,6 +197,7 @@ Mark = (
     | RuleMark
     | ArrowMark
     | BoxMark
+    | PhotoMark
     | PencilMark
     | TagCodeMark
     | PlotMark

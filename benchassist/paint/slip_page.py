@@ -1,16 +1,18 @@
 """A slip as one printed page, A4 or Letter: black on white, every line and word of it.
 
 Laid out in units of 1/150 inch. What does not fit is set tighter, then smaller, never left out;
-but for plots of runs, which become lower, and then words that say where they are.
+but for plots of runs, which become lower, and then words that say where they are, and for photos,
+which go first.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from benchassist.core.slip import Paper, Slip
+from benchassist.paint import slip_photo
 from benchassist.paint.lettering import RIGHT, Style, fit
 from benchassist.paint.palette import PRINT, Palette
 from benchassist.paint.slip_head import Spacing, heading, said
@@ -23,6 +25,7 @@ from benchassist.paint.slip_mark import (
     paragraph,
     stack,
 )
+from benchassist.paint.slip_photo import photo_block
 from benchassist.paint.slip_plot import LEAST, TALLEST, plot_blocks, plot_rows
 from benchassist.paint.slip_row import Columns, found_row, pair_row
 from benchassist.paint.stroke import design
@@ -50,6 +53,8 @@ class Setting:
     spacing: Spacing
     plots: int = 0
     plot_height: float = TALLEST
+    photo_height: float = 0.0
+    """Zero: without photos."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,27 +77,39 @@ def lay_out_page(slip: Slip, paper: Paper) -> Page:
     """The page at the widest spacing that fits the sheet with its plots, else with lower ones.
 
     Plots that find no room even so are left to words. Without any the page is shrunk as a whole
-    until it fits.
+    until it fits. Photos stand where room is left; for them lines are set tighter, never smaller.
     """
     sheet_width, sheet_height = SHEETS[paper]
     width, height = sheet_width - 2.0 * MARGIN, sheet_height - 2.0 * MARGIN
+    page, setting = _without_photos(slip, width, height)
+    if not slip.photos or page.scale < 1.0:
+        return page
+    return _with_photos(slip, setting, width, height) or page
+
+
+def _without_photos(slip: Slip, width: float, height: float) -> tuple[Page, Setting]:
+    """The page, and how it is set."""
     for count in range(len(slip.plots), -1, -1):
         for spacing in SPACINGS:
-            page = _page(slip, Setting(spacing, count), width)
+            setting = Setting(spacing, count)
+            page = _page(slip, setting, width)
             if page.height <= height:
-                return page
+                return page, setting
         if count:
             smaller = _with_low_plots(slip, count, width, height)
             if smaller is not None:
                 return smaller
-    scale, page = 1.0, _page(slip, Setting(SPACINGS[-1]), width)
+    setting = Setting(SPACINGS[-1])
+    scale, page = 1.0, _page(slip, setting, width)
     while page.height * scale > height:
         scale *= _SHRINK
-        page = _page(slip, Setting(SPACINGS[-1]), width / scale, scale)
-    return page
+        page = _page(slip, setting, width / scale, scale)
+    return page, setting
 
 
-def _with_low_plots(slip: Slip, count: int, width: float, height: float) -> Page | None:
+def _with_low_plots(
+    slip: Slip, count: int, width: float, height: float
+) -> tuple[Page, Setting] | None:
     """The page with that many plots as high as there is room; None if that is too low to read."""
     for scale in (1.0, *PLOT_SCALES):
         least = LEAST / scale
@@ -100,7 +117,19 @@ def _with_low_plots(slip: Slip, count: int, width: float, height: float) -> Page
         spare = height / scale - page.height
         if spare >= 0.0:
             tall = min(TALLEST, least + spare / plot_rows(count))
-            return _page(slip, Setting(SPACINGS[-1], count, tall), width / scale, scale)
+            setting = Setting(SPACINGS[-1], count, tall)
+            return _page(slip, setting, width / scale, scale), setting
+    return None
+
+
+def _with_photos(slip: Slip, setting: Setting, width: float, height: float) -> Page | None:
+    """The page with its photos as high as there is room; None where they would show nothing."""
+    for spacing in SPACINGS[SPACINGS.index(setting.spacing) :]:
+        tighter = replace(setting, spacing=spacing)
+        spare = height - _page(slip, tighter, width).height - slip_photo.ABOVE - slip_photo.BELOW
+        if spare >= slip_photo.LEAST:
+            tall = min(slip_photo.TALLEST, spare)
+            return _page(slip, replace(tighter, photo_height=tall), width)
     return None
 
 
@@ -140,6 +169,8 @@ def _blocks(slip: Slip, setting: Setting, width: float, palette: Palette) -> Ite
     yield from plot_blocks(
         slip.plots, setting.plots, width=width, height=setting.plot_height, palette=palette
     )
+    if setting.photo_height and slip.photos:
+        yield photo_block(slip.photos, width=width, height=setting.photo_height, palette=palette)
     yield _proved(slip, spacing, width, palette)
     yield from _care(slip, spacing, width, palette)
     yield from _conditions(slip, spacing, width, palette)

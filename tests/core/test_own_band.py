@@ -1,6 +1,7 @@
 from dataclasses import replace
 from datetime import timedelta
-from math import ceil, floor
+from math import ceil, floor, isfinite
+from random import Random
 from statistics import NormalDist, fmean, stdev
 
 import pytest
@@ -10,15 +11,8 @@ from hypothesis import strategies as st
 from benchassist.core.band import BandSource, Reason, Verdict
 from benchassist.core.copper import at_reference
 from benchassist.core.estimate import Conditions, PartTemperature, estimate
-from benchassist.core.own_band import (
-    Coverage,
-    LeftOut,
-    OwnBand,
-    OwnPart,
-    Sides,
-    own_band,
-    own_part,
-)
+from benchassist.core.own_band import FEWEST_PARTS, Coverage, OwnBand, Sides, own_band
+from benchassist.core.own_part import LeftOut, OwnPart, own_part, tells_nothing
 from benchassist.core.quantity import Quantity
 from benchassist.core.tolerance import chi_square_above, one_sided_factor, two_sided_factor
 from tests.core.entries import OPENED, taken, visit
@@ -230,3 +224,95 @@ def test_the_meters_doubt_is_the_root_mean_square_of_all() -> None:
     """By hand: of 3 and 4, sqrt(12.5)."""
     found = learned([part(1, 6500.0, u=3.0), part(2, 6600.0, u=4.0)])
     assert found.meter_u == pytest.approx(12.5**0.5)
+
+
+READINGS = st.lists(
+    st.builds(
+        OwnPart,
+        part=st.sampled_from([f"part {i}" for i in range(14)]),
+        at=st.integers(0, 400).map(lambda days: OPENED + timedelta(days=days)),
+        quantity=st.sampled_from([OHMS, OHMS, OHMS, Quantity.VOLTAGE]),
+        value=st.one_of(st.none(), st.floats(4000.0, 9000.0)),
+        u=st.one_of(st.none(), st.floats(1.0, 80.0), st.just(float("inf"))),
+        left_out=st.sampled_from([None, None, None, *LeftOut]),
+        reason=st.sampled_from(["", "borrowed"]),
+        entry_id=st.uuids().map(str),
+    ),
+    max_size=40,
+    unique_by=lambda one: (one.entry_id, one.at),
+)
+
+
+@settings(max_examples=80, deadline=None)
+@given(readings=READINGS, order=st.randoms(use_true_random=False))
+def test_whatever_is_marked_the_band_keeps_its_word(readings: list[OwnPart], order: Random) -> None:
+    """One value a part, none that says nothing, none lost, no band from fewer than ten, outwards.
+
+    And the order in which marks come changes nothing.
+    """
+    own = learned(readings)
+    names = [part.part for part in own.parts]
+    assert len(names) == len(set(names))
+    aside = {one.part for one in readings if one.left_out is LeftOut.SET_ASIDE}
+    for one in own.parts:
+        assert one.left_out is None
+        assert one.part not in aside
+        assert one.quantity is OHMS
+        assert one.value is not None
+        assert one.u is not None
+        assert isfinite(one.u)
+    assert all(one.left_out is not None for one in own.left_out)
+    ids = sorted(one.entry_id for one in readings)
+    assert sorted(one.entry_id for one in (*own.parts, *own.left_out)) == ids
+    assert (own.band is None) or len(own.parts) >= FEWEST_PARTS
+    assert own.missing == max(0, FEWEST_PARTS - len(own.parts))
+    if own.band is not None and own.factor and own.mean and own.deviation:
+        reach = own.factor * own.deviation
+        hair = 1e-9 * own.mean
+        assert (own.band.low or 0.0) <= own.mean - reach + hair
+        assert (own.band.high or 0.0) >= own.mean + reach - hair
+    order.shuffle(readings)
+    again = learned(readings)
+    assert again.band == own.band
+    assert {p.entry_id for p in again.parts} == {p.entry_id for p in own.parts}
+
+
+@settings(max_examples=60)
+@given(mean=st.floats(0.01, 1e6), share=st.floats(1e-7, 0.5))
+def test_limits_have_four_digits_at_most(mean: float, share: float) -> None:
+    """However alike the parts are, a limit is written with no more, and never inside the reach."""
+    values = [mean * (1.0 + share * NormalDist().inv_cdf((i + 0.5) / 12)) for i in range(12)]
+    found = own_band(
+        [replace(part(i, v, u=1.0), quantity=Quantity.VOLTAGE) for i, v in enumerate(values)],
+        quantity=Quantity.VOLTAGE,
+    )
+    assert found.band is not None
+    assert found.factor is not None
+    reach, hair = found.factor * stdev(values), 1e-9 * mean
+    low, high = found.band.low or 0.0, found.band.high or 0.0
+    assert low <= fmean(values) - reach + hair
+    assert high >= fmean(values) + reach - hair
+    for limit in (low, high):
+        assert float(f"{limit:.4g}") == pytest.approx(limit, rel=1e-12)
+
+
+def test_no_limit_above_nothing_is_no_band() -> None:
+    """'At least less than zero ohms' limits nothing; up to something still does."""
+    wide = [part(i, 10.0 * 3.0**i) for i in range(10)]
+    low = own_band(wide, quantity=OHMS, coverage=Coverage(sides=Sides.LOW))
+    assert (low.band, low.factor is None) == (None, False)
+    both = learned(wide)
+    assert both.band is not None
+    assert both.band.lower is None
+
+
+def test_a_reading_its_doubt_may_have_made_tells_nothing() -> None:
+    """Where no band asked the meter; where one did, its verdict stands, also near zero."""
+    here = visit()
+    plain = taken(here, "coil_secondary", 20.0)
+    free = replace(plain, band=None, judgement=replace(plain.judgement, verdict=Verdict.RECORDED))
+    assert plain.judgement.expanded_uncertainty is not None
+    assert plain.judgement.expanded_uncertainty > 20.0
+    assert own_part(free, part="p", quantity=OHMS).left_out is LeftOut.CANNOT_TELL
+    assert own_part(plain, part="p", quantity=OHMS).left_out is None
+    assert not tells_nothing(free, Quantity.VOLTAGE)

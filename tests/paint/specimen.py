@@ -142,7 +142,21 @@ NEGATIVE = Ruler(
     floor_at_zero=False,
     doubt_label="as wide as the meter’s doubt",
 )
+OWN_BESIDE = replace(
+    IN_BAND,
+    own_low=4550.0,
+    own_high=5450.0,
+    own_label="This shop: 4.55 to 5.45 kΩ, from 14 good parts",
+)
+OWN_OPEN = replace(
+    INSULATES,
+    overload=False,
+    own_low=12e6,
+    own_label="This shop: at least 12 MΩ, from 11 good parts",
+)
 RULERS = {
+    "own_beside": OWN_BESIDE,
+    "own_open": OWN_OPEN,
     "in_band": IN_BAND,
     "out_high": OUT_HIGH,
     "out_low": OUT_LOW,

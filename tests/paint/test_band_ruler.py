@@ -16,8 +16,10 @@ from benchassist.paint.band_ruler import (
     TOP,
     paint_band_ruler,
 )
+from benchassist.paint.caliper import JAW
 from benchassist.paint.palette import DARK, LIGHT, PRINT, Palette
 from benchassist.paint.ruler_axis import Axis
+from benchassist.paint.ruler_own import LEVEL
 from tests.paint import specimen
 from tests.paint.raster import Raster, overlaps, render, runs
 
@@ -180,6 +182,7 @@ def test_words_stay_inside_and_apart(name: str, width: int) -> None:
     before=st.one_of(st.none(), st.floats(0.0, 14.0)),
     verdict=st.sampled_from(list(Verdict)),
     label=st.sampled_from(["Band", "Band: 3.75–6.25 kΩ, marked 5 kΩ", "Band: own parts " * 5]),
+    own=st.sampled_from(["", "This shop: 4.55 to 5.45 kΩ, from 14 good parts"]),
 )
 def test_words_never_overlap(  # noqa: PLR0917
     low: float | None,
@@ -189,6 +192,7 @@ def test_words_never_overlap(  # noqa: PLR0917
     before: float | None,
     verdict: Verdict,
     label: str,
+    own: str,
 ) -> None:
     """Wherever reading and band lie, figures, band and scale are kept apart and inside."""
     ruler = Ruler(
@@ -204,6 +208,9 @@ def test_words_never_overlap(  # noqa: PLR0917
         doubt_label="as wide as the meter’s doubt",
         earlier_label="2024: 4.35 · 2025: 4.33",
         leads_label="Leads 0.2 Ω: too small to matter here",
+        own_low=low,
+        own_high=width + 1.0,
+        own_label=own,
     )
     raster = drawn(ruler)
     assert any(text.startswith("Band") for text, _ in raster.texts)
@@ -211,6 +218,46 @@ def test_words_never_overlap(  # noqa: PLR0917
     room = QRectF(0.0, 0.0, WIDTH, HEIGHT_WITH_LEGEND)
     for text, rect in raster.texts:
         assert room.contains(rect.adjusted(*A_PIXEL)), text
+
+
+@pytest.mark.parametrize("palette", [LIGHT, DARK])
+def test_the_shop_s_own_band_is_a_caliper_over_the_block(palette: Palette) -> None:
+    """A thin bar from limit to limit with a jaw at each, in no verdict's colour; words beside."""
+    ruler = specimen.OWN_BESIDE
+    raster, axis = drawn(ruler, palette), axis_of(ruler)
+    low, high = axis.x(4550.0), axis.x(5450.0)
+    bar = raster.row(LEVEL, palette.dim, tolerance=4)
+    assert bar[0] == pytest.approx(low, abs=1.5)
+    assert bar[-1] == pytest.approx(high, abs=1.5)
+    jaws = runs(
+        [x for x in raster.row(LEVEL - JAW + 1.0, palette.dim, tolerance=4) if x < high + 9.0]
+    )
+    assert [(a + b + 1) / 2.0 for a, b in jaws] == pytest.approx([low, high], abs=1.5)
+    assert ruler.own_label in [text for text, _ in raster.texts]
+    plain = drawn(replace(ruler, own_label=""), palette)
+    assert not plain.row(LEVEL - JAW + 1.0, palette.dim, tolerance=4)
+
+
+def test_an_open_side_of_it_has_no_jaw() -> None:
+    """'At least' runs off the scale with a jaw at its low end alone."""
+    ruler = specimen.OWN_OPEN
+    raster, axis = drawn(ruler), axis_of(ruler)
+    bar = raster.row(LEVEL, LIGHT.dim, tolerance=4)
+    assert bar[0] == pytest.approx(axis.x(12e6), abs=1.5)
+    assert bar[-1] >= WIDTH - 2
+    jaws = runs(raster.row(LEVEL + JAW - 1.0, LIGHT.dim, tolerance=4))
+    assert len(jaws) == 1
+
+
+def test_it_never_moves_the_scale_of_a_reading() -> None:
+    """What judges is drawn as if the other were not there; without a reading both are shown."""
+    ruler = specimen.OWN_BESIDE
+    assert axis_of(ruler).scale == axis_of(specimen.IN_BAND).scale
+    wide = replace(specimen.EMPTY, own_low=1000.0, own_high=9000.0, own_label="This shop")
+    assert axis_of(wide).scale.start <= 1000.0
+    assert axis_of(wide).scale.end >= 9000.0
+    far = replace(ruler, own_low=90e3, own_high=99e3)
+    assert ruler.own_label in [text for text, _ in drawn(far).texts]
 
 
 def test_a_label_in_two_lines_breaks_before_the_source() -> None:
