@@ -17,11 +17,14 @@ from benchassist.core.entry import (
     Serviced,
 )
 from benchassist.core.procedure import Check, Leaning
-from benchassist.core.record import VisitSummary
-from benchassist.core.run_log import marks_of, plan_of, runs_at
+from benchassist.core.record import History
+from benchassist.core.run import RunKind
+from benchassist.core.run_log import runs_at
+from benchassist.core.trend import Drift
 from benchassist.core.visit import Visit
 from benchassist.errors import BenchError, NotFoundError
 from benchassist.services import wording
+from benchassist.services.lease_text import slip_text
 from benchassist.services.machine_file_view import (
     LastGood,
     MachineFileView,
@@ -33,16 +36,12 @@ from benchassist.services.machine_file_view import (
     VisitLine,
 )
 from benchassist.services.machine_quantity import check_of, quantity_card
-from benchassist.services.needs import RunStore, Store
+from benchassist.services.needs import Store
 from benchassist.services.repair import fitted_text, service_text
 from benchassist.services.run_line import ended_words
-from benchassist.services.run_past import tracks_of
-from benchassist.services.run_work import Earlier
 from benchassist.services.slip_line import value_text
 from benchassist.services.translation import _, ngettext
 from benchassist.units import UnitChoice
-
-OVERLAY_BUCKETS = 300
 
 
 def machine_file(
@@ -52,23 +51,52 @@ def machine_file(
 
     `current` is the visit on the bench, whose newest entries the store may not have yet.
     """
-    summaries = sorted(store.visits(machine_id=machine_id), key=lambda s: s.opened_at)
-    visits, unread = _read(store, summaries, current)
-    machine = _machine(machine_id, store, summaries, current)
-    newest = visits[-1] if visits else None
-    now = current or (newest if newest is not None and not newest.closed else None)
+    here = () if current is None else (current.header.id,)
+    visits, unread = replayed(store.history(machine_id, but=here))
+    if current is not None:
+        visits.append(current)
+        visits.sort(key=lambda visit: visit.header.opened_at)
+    machine = _machine(machine_id, store, current)
+    return file_of(machine, visits, units, current=current, unread=unread)
+
+
+def replayed(history: History) -> tuple[list[Visit], list[str]]:
+    """The visits of a history, and the slip numbers of those that cannot be read."""
+    visits, unread = list[Visit](), list(history.unread)
+    for header, entries in history.visits:
+        try:
+            visits.append(Visit(header, entries))
+        except BenchError:
+            unread.append(header.slip_number)
+    return visits, unread
+
+
+def file_of(
+    machine: Machine,
+    visits: Sequence[Visit],
+    units: UnitChoice,
+    *,
+    current: Visit | None = None,
+    unread: Sequence[str] = (),
+) -> MachineFileView:
+    """The file of a machine whose visits these are, oldest first.
+
+    `unread` holds the slip numbers of those that could not be read.
+    """
+    now = current or next((visit for visit in reversed(visits) if not visit.closed), None)
+    cards = [_card(visit, units, first=visit is visits[0]) for visit in reversed(visits)]
     parts = tuple(part for visit in visits for part in _parts(visit))
     return MachineFileView(
-        machine_id=machine_id,
+        machine_id=machine.id,
         title=" ".join(t for t in (machine.customer, machine.unit) if t) or machine.tag,
         unit_text=machine.engine,
         tag_text=_("tag {tag}").format(tag=machine.tag),
         visits_text=_visits_text(visits),
-        visits=tuple(_card(visit, units, first=visit is visits[0]) for visit in reversed(visits)),
-        quantities=quantities_of(visits, units, now=now),
+        visits=tuple(sorted(cards, key=lambda card: not card.still_open)),
+        quantities=tuple(sorted(quantities_of(visits, units, now=now), key=_patience)),
         runs=tuple(_runs(visits, units)),
         parts=parts,
-        parts_text=_("Parts fitted so far: {n}.").format(n=len(parts)),
+        parts_text=_("Parts fitted so far: {n}.").format(n=len(parts)) if parts else "",
         unread_text=_("Not readable: slip {numbers}").format(numbers=", ".join(unread))
         if unread
         else "",
@@ -84,70 +112,27 @@ def quantities_of(
     return tuple(card for card in cards if card is not None)
 
 
+def _patience(card: QuantityCard) -> int:
+    """What is out of band or moves comes first, then what can be compared, then the rest."""
+    valued = [row for row in card.rows if row.value]
+    moves = card.drift in {Drift.RISING, Drift.FALLING}
+    if moves or (valued and valued[-1].verdict in {Verdict.OUT_OF_BAND, Verdict.TOO_CLOSE}):
+        return 0
+    return 1 if len(valued) > 1 else 2
+
+
 def last_good_of(view: MachineFileView, check_key: str) -> LastGood | None:
     """What stands beside a check while it is measured; None where nothing was in band before."""
     return next((q.last_good for q in view.quantities if q.check_key == check_key), None)
 
 
-def overlaid(
-    card: RunCard,
-    *,
-    store: Store,
-    runs: RunStore | None,
-    units: UnitChoice,
-    buckets: int = OVERLAY_BUCKETS,
-) -> tuple[Earlier, ...]:
-    """The runs of a card with their tracks from disk, oldest first, to be drawn over each other.
-
-    A run that left no samples has no tracks; one whose visit cannot be read is passed over.
-    """
-    found: list[Earlier] = []
-    for row in card.rows:
-        try:
-            visit = Visit(*store.visit(row.visit_id))
-        except BenchError:
-            continue
-        for ended in runs_at(visit, card.check_key):
-            plan = plan_of(visit, ended)
-            if ended.run_id != row.run_id or plan is None:
-                continue
-            marks = marks_of(visit, ended.run_id)
-            tracks = tracks_of(ended, plan, runs, units, marks=marks, buckets=buckets)
-            text = _("Visit of {day}").format(day=row.day_text)
-            found.append(Earlier(ended=ended, tracks=tracks, text=text))
-    return tuple(found)
-
-
-def _read(
-    store: Store, summaries: Sequence[VisitSummary], current: Visit | None
-) -> tuple[tuple[Visit, ...], tuple[str, ...]]:
-    """The visits in order of time, and the slip numbers of those that cannot be read."""
-    visits: list[Visit] = []
-    unread: list[str] = []
-    for summary in summaries:
-        if current is not None and summary.id == current.header.id:
-            continue
-        try:
-            visits.append(Visit(*store.visit(summary.id)))
-        except BenchError:
-            unread.append(summary.slip_number)
-    if current is not None:
-        visits.append(current)
-    visits.sort(key=lambda visit: visit.header.opened_at)
-    return tuple(visits), tuple(unread)
-
-
-def _machine(
-    machine_id: str, store: Store, summaries: Sequence[VisitSummary], current: Visit | None
-) -> Machine:
-    if summaries:
-        return summaries[-1].machine
-    if current is not None and current.header.machine.id == machine_id:
-        return current.header.machine
-    found = next((m for m in store.machines() if m.id == machine_id), None)
-    if found is None:
+def _machine(machine_id: str, store: Store, current: Visit | None) -> Machine:
+    found = store.machine(machine_id)
+    if found is not None:
+        return found
+    if current is None or current.header.machine.id != machine_id:
         raise NotFoundError(_("no machine '{id}' on file").format(id=machine_id))
-    return found
+    return current.header.machine
 
 
 def _visits_text(visits: Sequence[Visit]) -> str:
@@ -174,12 +159,13 @@ def _checks(visits: Sequence[Visit]) -> tuple[Check, ...]:
 def _card(visit: Visit, units: UnitChoice, *, first: bool) -> VisitCard:
     header, still_open = visit.header, not visit.closed
     day = wording.day_text(header.opened_at)
-    marks = [day, _("open") if still_open else "", _("first visit") if first else ""]
+    apart = _("worked apart") if header.apart_of else ""
+    marks = [day, _("open") if still_open else "", _("first visit") if first else "", apart]
     said = header.interview.words
     came = f"“{said}”" if said else header.interview.complaint
     told = [
         (_("Came"), came),
-        (_("Found"), ", ".join(_found(visit, units))),
+        (_("Found"), "; ".join(_found(visit, units))),
         (_("Did"), ", ".join(_did(visit, units))),
         (_("Part"), ", ".join(part.text for part in _parts(visit))),
         *((_("Note"), text) for text in _notes(visit)),
@@ -187,7 +173,7 @@ def _card(visit: Visit, units: UnitChoice, *, first: bool) -> VisitCard:
     return VisitCard(
         visit_id=header.id,
         title=", ".join(mark for mark in marks if mark),
-        slip_text=_("slip {number}").format(number=header.slip_number),
+        slip_text=slip_text(header.slip_number, apart=bool(header.apart_of)),
         still_open=still_open,
         lines=tuple(VisitLine(label=label, text=text) for label, text in told if text),
     )
@@ -251,10 +237,16 @@ def _parts(visit: Visit) -> Iterator[PartLine]:
 
 
 def _runs(visits: Sequence[Visit], units: UnitChoice) -> Iterator[RunCard]:
-    for check in _checks(visits):
+    for check in sorted(_checks(visits), key=_linelessness):
         rows = tuple(row for visit in visits for row in _run_rows(visit, check.key, units))
         if rows:
             yield RunCard(check_key=check.key, title=check.title, rows=rows)
+
+
+def _linelessness(check: Check) -> int:
+    """Runs that leave a line to look at come first: a tank has marks only, a drill answers."""
+    kind = check.run.kind if check.run is not None else None
+    return 2 if kind is RunKind.DRILL else 1 if kind is RunKind.TANK else 0
 
 
 def _run_rows(visit: Visit, key: str, units: UnitChoice) -> Iterator[RunRow]:

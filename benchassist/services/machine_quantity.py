@@ -5,24 +5,27 @@ how the new part moves.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
-from benchassist.core.band import Band, Judgement, Verdict
-from benchassist.core.copper import correction
+from benchassist.core.band import Band, BandSource, Verdict
 from benchassist.core.entry import Did, Entry, PartFitted, Taken
 from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
-from benchassist.core.trend import TrendPoint, trend_of, trend_point
+from benchassist.core.trend import TrendPoint, trend_of
 from benchassist.core.visit import Visit
 from benchassist.services import wording
 from benchassist.services.drift_text import drift_text
 from benchassist.services.machine_file_view import LastGood, QuantityCard, QuantityRow
+from benchassist.services.machine_frame import Frame
+from benchassist.services.part_mark import Said, marking_of
 from benchassist.services.rulers import ruler_of
-from benchassist.services.slip_line import value_text
 from benchassist.services.taking import OTHER_WAY
 from benchassist.services.translation import _
-from benchassist.units import Shown, UnitChoice, display_unit, text_of, with_doubt
+from benchassist.units import (
+    UnitChoice,
+    display_unit,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,74 +35,6 @@ class Kept:
     visit: Visit
     taken: Taken
     series: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
-    """What a card's values are brought to: quantity, unit, and the copper law's temperature."""
-
-    quantity: Quantity
-    copper: bool
-    celsius: float
-    exponent: int | None
-    units: UnitChoice
-
-    def point(self, taken: Taken) -> TrendPoint | None:
-        """A reading at the card's temperature; None for an overload."""
-        return trend_point(taken, copper=self.copper, reference_celsius=self.celsius)
-
-    @property
-    def unit_text(self) -> str:
-        """The unit of all digits; empty where each value brings its own (seconds and minutes)."""
-        if self.quantity is Quantity.DURATION:
-            return ""
-        unit = display_unit(0.0, self.quantity, exponent=self.exponent, units=self.units)
-        return unit.symbol
-
-    def digits(self, taken: Taken) -> tuple[str, str]:
-        """Value and doubt in the card's unit; words for an overload."""
-        point = self.point(taken)
-        if point is None:
-            return value_text(taken, self.units)[0], ""
-        direct = taken.reading.quantity is self.quantity
-        count = taken.reading.resolution if direct else None
-        if point.u is None:
-            shown = text_of(
-                point.value,
-                self.quantity,
-                resolution=count,
-                exponent=self.exponent,
-                units=self.units,
-            )
-            return self._bare(shown), ""
-        number, doubt = with_doubt(
-            point.value,
-            self.quantity,
-            uncertainty=point.u * taken.judgement.k,
-            resolution=count,
-            exponent=self.exponent,
-            units=self.units,
-        )
-        return self._bare(number), f"±{doubt}" if doubt else ""
-
-    def _bare(self, shown: Shown) -> str:
-        return shown.digits if self.unit_text else str(shown)
-
-    def band(self, band: Band) -> Band:
-        """A band's limits at the card's temperature."""
-        if not (self.copper and band.copper) or band.reference_celsius == self.celsius:
-            return band
-        over = correction(band.reference_celsius, self.celsius)[0]
-        low, high = (None if v is None else v * over for v in (band.low, band.high))
-        return replace(band, low=low, high=high, reference_celsius=self.celsius)
-
-    def judgement(self, taken: Taken) -> Judgement:
-        """A reading's judgement with its figures at the card's temperature."""
-        point = self.point(taken)
-        if point is None:
-            return taken.judgement
-        expanded = None if point.u is None else point.u * taken.judgement.k
-        return replace(taken.judgement, value=point.value, expanded_uncertainty=expanded)
 
 
 def check_of(visit: Visit, key: str) -> Check | None:
@@ -129,6 +64,7 @@ def quantity_card(
     elif latest.taken.judgement.verdict is Verdict.OUT_OF_BAND:
         out = _("Now out of band") if now is not None else _("Last out of band")
         words = _("{change}. {out}").format(change=words, out=out) if words else out
+    good = _last_good(check, kept, frame, now)
     return QuantityCard(
         check_key=check.key,
         title=check.title,
@@ -137,9 +73,23 @@ def quantity_card(
         drift=trend.drift,
         drift_text=words or _untold(newest, points),
         detail=detail,
-        corrected_text=_("at {celsius:g} °C").format(celsius=frame.celsius) if frame.copper else "",
-        last_good=_last_good(check, kept, frame, now),
+        corrected_text=frame.corrected_text,
+        last_good=good,
+        limits=frame.limits(_band(kept)),
+        foot=" ".join(_sentence(text) for text in (detail, good_text(good)) if text),
     )
+
+
+def good_text(good: LastGood | None) -> str:
+    """What was last in band in an earlier visit, in words; empty where nothing was."""
+    if good is None:
+        return ""
+    text = _("last in band: {value} on {day}").format(value=good.text, day=good.day_text)
+    return f"{text}, {good.note}" if good.note else text
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 
 
 def _untold(newest: Sequence[Kept], points: Sequence[TrendPoint]) -> str:
@@ -155,7 +105,7 @@ def _untold(newest: Sequence[Kept], points: Sequence[TrendPoint]) -> str:
 
 def _kept(check: Check, visits: Sequence[Visit]) -> Iterator[Kept]:
     """What stood at a check at the end of each visit, and before each work on it."""
-    series = 0
+    series, marked = 0, None
     for visit in visits:
         own, last = check_of(visit, check.key), None
         if own is None or own.quantity is not check.quantity:
@@ -171,9 +121,20 @@ def _kept(check: Check, visits: Sequence[Visit]) -> Iterator[Kept]:
                 and entry.method != OTHER_WAY
                 and not visit.is_struck(entry)
             ):
-                last = entry
+                if is_another(marked, entry.band):
+                    if last is not None:
+                        yield Kept(visit, last, series)
+                    series += 1
+                last, marked = entry, entry.band or marked
         if last is not None:
             yield Kept(visit, last, series)
+
+
+def is_another(before: Band | None, now: Band | None) -> bool:
+    """Whether a part of another marking sits there now: it tells nothing of how the old one did."""
+    if before is None or now is None or BandSource.MARKING not in {before.source, now.source}:
+        return False
+    return (before.low, before.high) != (now.low, now.high)
 
 
 def is_work(entry: Entry, check: Check) -> bool:
@@ -185,9 +146,11 @@ def is_work(entry: Entry, check: Check) -> bool:
 
 
 def _frame(check: Check, quantity: Quantity, kept: Sequence[Kept], units: UnitChoice) -> Frame:
-    band = next((k.taken.band for k in reversed(kept) if k.taken.band is not None), check.band)
+    """The newest band's frame; a card without one goes by its largest value."""
+    band = _band(kept) or check.band
     limits = [v for v in (band.lower, band.high) if v is not None] if band is not None else []
-    largest = max((abs(v) for v in limits), default=_largest(kept))
+    values = [abs(k.taken.judgement.value or 0.0) for k in kept]
+    largest = max((abs(v) for v in limits), default=max(values, default=0.0))
     return Frame(
         quantity=quantity,
         copper=band is not None and band.copper,
@@ -197,8 +160,9 @@ def _frame(check: Check, quantity: Quantity, kept: Sequence[Kept], units: UnitCh
     )
 
 
-def _largest(kept: Sequence[Kept]) -> float:
-    return max((abs(k.taken.judgement.value or 0.0) for k in kept), default=0.0)
+def _band(kept: Sequence[Kept]) -> Band | None:
+    """The newest band that a reading was judged against."""
+    return next((k.taken.band for k in reversed(kept) if k.taken.band is not None), None)
 
 
 def _rows(
@@ -206,14 +170,12 @@ def _rows(
 ) -> Iterator[QuantityRow]:
     """A row a visit, from the first at which the quantity was taken."""
     first = next(i for i, visit in enumerate(visits) if visit is kept[0].visit)
-    years = [visit.header.opened_at.astimezone().year for visit in visits]
+    named = _names([visit.header.opened_at for visit in visits])
     series = kept[0].series
     for place, visit in enumerate(visits):
         if place < first:
             continue
-        once = years.count(years[place]) == 1
-        opened = visit.header.opened_at
-        when = _("now") if visit is now else _when(opened, year_only=once)
+        when = _("now") if visit is now else named[place]
         own = [one for one in kept if one.visit is visit]
         if not own:
             yield QuantityRow(visit_id=visit.header.id, when=when, now=visit is now)
@@ -222,8 +184,18 @@ def _rows(
         series = own[-1].series
 
 
-def _when(opened: datetime, *, year_only: bool) -> str:
-    return str(opened.astimezone().year) if year_only else wording.day_text(opened)
+def _names(moments: Sequence[datetime]) -> list[str]:
+    """The year of each; the month where a year has two of them, the day where a month has."""
+    years = [str(at.astimezone().year) for at in moments]
+    months = [wording.month_text(at) for at in moments]
+    return [
+        year
+        if years.count(year) == 1
+        else month
+        if months.count(month) == 1
+        else wording.day_text(at)
+        for at, year, month in zip(moments, years, months, strict=True)
+    ]
 
 
 def _row(own: Sequence[Kept], frame: Frame, *, when: str, now: bool, broken: bool) -> QuantityRow:
@@ -232,29 +204,39 @@ def _row(own: Sequence[Kept], frame: Frame, *, when: str, now: bool, broken: boo
     value, doubt = frame.digits(taken)
     ruler = None
     if taken.band is not None:
-        was = frame.point(before) if before is not None else None
+        earlier = frame.point(before) if before is not None else None
         ruler = ruler_of(
             judgement,
             frame.band(taken.band),
             reading=taken.reading,
             units=frame.units,
-            before=was.value if was is not None else None,
+            before=earlier.value if earlier is not None else None,
             zero=taken.conditions.lead_zero,
         )
+    elif judgement.value is not None:
+        ruler = frame.bare_ruler(judgement)
     unknown = point is not None and not point.comparable
+    marking = marking_of(own[-1].visit, taken.stamp.id)
+    note = _("temperature unknown: not compared") if unknown else ""
+    was = frame.digits(before)[0] if before is not None else ""
+    told = _("{value} before the work").format(value=was) if was else ""
     return QuantityRow(
         visit_id=own[-1].visit.header.id,
         when=when,
         now=now,
         value=value,
         doubt=doubt,
-        before=frame.digits(before)[0] if before is not None else "",
+        before=was,
         ruler=ruler,
         verdict=judgement.verdict,
         side=judgement.side,
         verdict_text=wording.verdict_word(judgement.verdict, judgement.side),
-        note=_("temperature unknown: not compared") if unknown else "",
+        note=note,
         broken=broken,
+        entry_id=taken.stamp.id,
+        good=marking.said is Said.GOOD,
+        mark_text=marking.text,
+        remark="; ".join(text for text in (told, note, marking.text) if text),
     )
 
 

@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Protocol
 
+from benchassist.core.ruler import Ruler
 from benchassist.services.counter_view import Field
 
 
@@ -45,6 +47,53 @@ class SpecForm:
     can_restore: bool = False
     after_text: str = ""
     """What a change is at work for, and what keeps what it had."""
+    parts_text: str = ""
+    """How many of the shop's own parts were ever marked here: 'Good parts: 14'; empty: none."""
+
+
+class PartState(StrEnum):
+    """How a marked part stands to the band it teaches."""
+
+    COUNTS = "counts"
+    APART = "apart"
+    """It counts, and stands apart from the others."""
+    LEFT_OUT = "left_out"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow:
+    """A marked reading behind a band. `note` says why it is left out, or that it stands apart.
+
+    `aside`: a person left it out, and may take it up again.
+    """
+
+    key: str
+    value: str
+    day_text: str
+    tag: str
+    state: PartState = PartState.COUNTS
+    note: str = ""
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartsView:
+    """What the shop's own parts make of a figure, beside the band that stands in the book.
+
+    `band_text` are the limits of the band offered, empty while there is none; `pairs` are what is
+    to be known of it, as name and text. `ruler` has both bands and a tick a part; None where there
+    is nothing to draw. `adopt_text`: what the key puts into the book, empty where it cannot.
+    """
+
+    key: str
+    title: str
+    detail: str = ""
+    band_text: str = ""
+    origin: str = ""
+    pairs: tuple[tuple[str, str], ...] = ()
+    rows: tuple[PartRow, ...] = ()
+    ruler: Ruler | None = None
+    adopt_text: str = ""
 
 
 class SpecDesk(Protocol):
@@ -76,4 +125,20 @@ class SpecDesk(Protocol):
 
     def undo(self) -> str:
         """Take the last change back; says which it was. Raises StepError where there is none."""
+        ...
+
+    def parts(self, key: str) -> PartsView:
+        """What the shop's own good parts make of a figure. Raises NotFoundError, StepError."""
+        ...
+
+    def adopt(self, key: str) -> str:
+        """Put the band they make into the shop's own book; says so. Raises as `keep`, StepError."""
+        ...
+
+    def set_aside(self, key: str, part: str, reason: str) -> str:
+        """Leave a part out from now on; says so. Raises InputError without a reason, StepError."""
+        ...
+
+    def take_up(self, key: str, part: str) -> str:
+        """Let a part that was set aside count again; says so. Raises StepError."""
         ...

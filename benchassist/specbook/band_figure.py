@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import chain
+from typing import Final
 
 from benchassist.core.procedure import CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.spec_entry import SpecKind, Stated
 from benchassist.specbook.fault import Where, _
 from benchassist.specbook.figure import Figure
-from benchassist.specbook.fitting import fitted
+from benchassist.specbook.fitting import at_reference, fitted
 from benchassist.specbook.sheet import (
     BandSheet,
     CheckSheet,
@@ -19,6 +20,8 @@ from benchassist.specbook.sheet import (
     SpeedSheet,
 )
 from benchassist.specbook.shelf import Shelf
+
+MEASURED: Final = frozenset({CheckKind.MEASURE, CheckKind.GAUGE})
 
 
 def bands_of_classes(shelf: Shelf, translate: Callable[[str], str]) -> Iterator[Figure]:
@@ -33,6 +36,8 @@ def bands_of_classes(shelf: Shelf, translate: Callable[[str], str]) -> Iterator[
                     figure,
                     drawer="engines",
                     sheet_key=engine.key,
+                    engine_class=engine.key,
+                    band=at_reference(figure.band, engine) if figure.band else None,
                     sheet=f"{engine.key}: {translate(engine.name)}",
                     name=translate(check.title),
                     detail=translate(figure.detail) if figure.detail else "",
@@ -56,7 +61,7 @@ def _is_measured(check: CheckSheet) -> bool:
     """Whether a check could have one band."""
     return (
         check.quantity is not None
-        and check.kind in {CheckKind.MEASURE, CheckKind.GAUGE}
+        and check.kind in MEASURED
         and not (check.options or check.sum_of)
     )
 
@@ -109,6 +114,9 @@ def _band(sheet: BandSheet, key: str, where: Where, *, points: str, check: Check
         noted=where,
         inherited=points,
         quantity=check.quantity,
+        check_key=check.key if check.kind in MEASURED else "",
+        option_key=sheet.key if isinstance(sheet, OptionSheet) else "",
+        band=replace(sheet, probe_points=sheet.probe_points or points),
         sheet="",
         name="",
         stated=Stated(

@@ -4,6 +4,7 @@ Raises UnitError where a text is no quantity; a shelf that passed its audit has 
 """
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Final
 
 from benchassist.core.accuracy import MeterRange
@@ -170,19 +171,8 @@ class Binder:
         )
 
     def _band(self, sheet: BandSheet, check: CheckSheet) -> Band:
-        quantity = _quantity(check)
-        limits = read_band(sheet.band, quantity=quantity)
-        reference = sheet.reference_celsius
-        return Band(
-            quantity=quantity,
-            low=limits.low,
-            high=limits.high,
-            source=(sheet.source or Origin.COMMON_PRACTICE).source,
-            source_note=self._(sheet.note),
-            reference_celsius=REFERENCE if reference is None else reference,
-            copper=sheet.copper,
-            probe_points=self._(sheet.probe_points or check.probe_points),
-        )
+        points = sheet.probe_points or check.probe_points
+        return band_of(replace(sheet, probe_points=points), _quantity(check), self._)
 
     def _sums(
         self, check: CheckSheet, first: CheckSheet, second: CheckSheet
@@ -211,6 +201,22 @@ class Binder:
             reference_celsius=REFERENCE,
             probe_points=self._(check.probe_points),
         )
+
+
+def band_of(sheet: BandSheet, quantity: Quantity, translate: Callable[[str], str]) -> Band:
+    """A band as written, in core's terms. Raises UnitError for what cannot be read."""
+    limits = read_band(sheet.band, quantity=quantity)
+    reference = sheet.reference_celsius
+    return Band(
+        quantity=quantity,
+        low=limits.low,
+        high=limits.high,
+        source=(sheet.source or Origin.COMMON_PRACTICE).source,
+        source_note=translate(sheet.note) if sheet.note else "",
+        reference_celsius=REFERENCE if reference is None else reference,
+        copper=sheet.copper,
+        probe_points=translate(sheet.probe_points) if sheet.probe_points else "",
+    )
 
 
 def _notes_of_ranges(sheet: MeterSheet) -> tuple[str, ...]:

@@ -117,6 +117,26 @@ class Book:
             raise NotFoundError(_("the spec book has no caution '{key}'").format(key=key))
         return self._binder.caution(key)
 
+    def sharing(self, check_key: str, engine_class: str) -> tuple[str, ...]:
+        """The engine classes that have one band of a check with this one, itself among them.
+
+        What the library or a procedure says holds for every class that says nothing else; what a
+        class says, or could say where they say nothing, for that class alone. With an empty
+        `engine_class`: all for which the library's holds.
+        """
+        own = (check for filed in self.shelf.procedures.values() for check in filed.sheet.check)
+        said = {c.key: c for c in (*own, *self.shelf.library().values())}.get(check_key)
+        general = said is not None and bool(said.band or said.options)
+        silent = tuple(key for key in self.shelf.engines if not self._says(key, check_key))
+        if general and (not engine_class or engine_class in silent):
+            return silent
+        return (engine_class,) if engine_class else ()
+
+    def _says(self, engine_class: str, check_key: str) -> bool:
+        """Whether a class has a band or options of its own for a check."""
+        of_class = self.shelf.engines[engine_class].sheet.checks.get(check_key)
+        return of_class is not None and bool(of_class.band or of_class.options)
+
     @cached_property
     def _binder(self) -> Binder:
         cautions = {key: filed.sheet for key, filed in self.shelf.cautions.items()}

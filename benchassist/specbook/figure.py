@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from benchassist.core.quantity import Quantity
 from benchassist.core.spec_entry import SpecKind, Stated
 from benchassist.specbook.fault import Where
+from benchassist.specbook.sheet import BandSheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,3 +33,10 @@ class Figure:
     quantity: Quantity | None = None
     number: bool = False
     shared: bool = False
+    check_key: str = ""
+    """The check whose readings a band judges; empty for anything else."""
+    engine_class: str = ""
+    """The class that a band is of; empty: every class that says nothing else."""
+    option_key: str = ""
+    band: BandSheet | None = None
+    """The band as written, at its reference temperature; None where nothing is."""

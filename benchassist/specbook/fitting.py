@@ -62,14 +62,14 @@ def _fitted(check: CheckSheet, engine: EngineSheet) -> CheckSheet:
             source=of_class.source,
             note=of_class.note,
             copper=of_class.copper,
-            reference_celsius=_at_reference(of_class, engine).reference_celsius,
+            reference_celsius=at_reference(of_class, engine).reference_celsius,
             options=(),
         )
     elif of_class.options:
         check = replace(
             check,
             band="",
-            options=tuple(_at_reference(option, engine) for option in of_class.options),
+            options=tuple(at_reference(option, engine) for option in of_class.options),
             option_group=of_class.option_group,
             option_question=of_class.option_question,
         )
@@ -91,7 +91,8 @@ def _fitted(check: CheckSheet, engine: EngineSheet) -> CheckSheet:
     )
 
 
-def _at_reference(sheet: BandSheetT, engine: EngineSheet) -> BandSheetT:
+def at_reference(sheet: BandSheetT, engine: EngineSheet) -> BandSheetT:
+    """A band of a class at the temperature it holds for: its own, else that of the class."""
     if sheet.reference_celsius is not None:
         return sheet
     return replace(sheet, reference_celsius=engine.reference_celsius)

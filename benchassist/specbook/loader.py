@@ -26,6 +26,9 @@ from benchassist.specbook.sheet import (
 from benchassist.specbook.shelf import Drawer, Filed, Shelf
 from benchassist.specbook.structure import structured
 
+MOST_BYTES: Final = 4 * 2**20
+"""Of one file; none that is shipped has a hundredth of it."""
+
 KINDS: Final[Mapping[str, type[Sheet]]] = MappingProxyType(
     {
         "engines": EngineSheet,
@@ -158,6 +161,9 @@ def _tables(
 
 def _parsed(path: Path, shelf: Shelf, text: str | None) -> dict[str, Any] | None:
     shelf.texts[path] = ""
+    if text is None and (fault := _no_sheet(path)):
+        shelf.faults.append(Fault(path, (), fault, line=1))
+        return None
     try:
         text = path.read_text(encoding="utf-8") if text is None else text
     except UnicodeDecodeError:
@@ -173,6 +179,22 @@ def _parsed(path: Path, shelf: Shelf, text: str | None) -> dict[str, Any] | None
     except tomllib.TOMLDecodeError as error:
         shelf.faults.append(_syntax_fault(path, text, str(error)))
         return None
+    except (ValueError, RecursionError):  # a number or a nesting that the parser itself gives up on
+        message = _("cannot be read: a number is too long, or lists are nested too deep")
+        shelf.faults.append(Fault(path, (), message, line=1))
+        return None
+
+
+def _no_sheet(path: Path) -> str:
+    """Why a file is not even opened; empty where it may be. A pipe would be waited at for ever."""
+    try:
+        if path.exists() and not path.is_file():
+            return _("cannot be read: it is no file")
+        if path.exists() and path.stat().st_size > MOST_BYTES:
+            return _("cannot be read: it is larger than {n} MB").format(n=MOST_BYTES // 2**20)
+    except OSError as error:
+        return _("cannot be read: {why}").format(why=error.strerror or error)
+    return ""
 
 
 def _syntax_fault(path: Path, text: str, message: str) -> Fault:

@@ -9,9 +9,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import Final
 
+from benchassist.core.band import Band
 from benchassist.core.spec_entry import SpecEntry, SpecFault, Stated
 from benchassist.errors import InputError, NotFoundError, StepError
 from benchassist.specbook.audit import faults_of
+from benchassist.specbook.binding import band_of
 from benchassist.specbook.book import Book
 from benchassist.specbook.catalogue import figures_of
 from benchassist.specbook.fault import _
@@ -160,7 +162,16 @@ class OwnSheets:
             file="/".join(_filed(self._book.shelf, figure).path.parts[-2:]),
             shared=figure.shared,
             single=figure.field == "rated",
+            check_key=figure.check_key,
+            engine_class=figure.engine_class,
+            option_key=figure.option_key,
+            band=self._band(figure),
         )
+
+    def _band(self, figure: Figure) -> Band | None:
+        if figure.band is None or figure.quantity is None or not figure.band.band:
+            return None
+        return band_of(figure.band, figure.quantity, self._book.translate)
 
     @property
     def _own(self) -> Path:

@@ -1,6 +1,7 @@
 """Cards of the counter: an open slip, a machine that was found."""
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter
@@ -15,6 +16,11 @@ from benchassist.ui.cap import cap_width, main_cap, paint_cap
 from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row
 from benchassist.ui.panel import paint_main, paint_panel
 from benchassist.ui.part import Target
+
+FOOT: Final = 64.0
+EDGE: Final = 22.0
+LEFT: Final = 210.0
+HISTORY: Final = 290.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +71,25 @@ class SlipTarget(Target[SlipShown]):
             painter.fillRect(QRectF(0, 0, 6, high), QColor(palette.live))
 
 
+def is_low(room: QRectF) -> bool:
+    """Whether a card is too low for a row of buttons below its text: they stand on the left."""
+    return room.height() < 280.0
+
+
+def main_place(room: QRectF) -> QRectF:
+    """Where the main button stands on a card."""
+    wide = LEFT if is_low(room) else room.width() - 3 * EDGE - HISTORY
+    return QRectF(EDGE, room.height() - FOOT - 18, wide, FOOT)
+
+
+def history_place(room: QRectF) -> QRectF:
+    """Where the button to a machine's history stands on its card."""
+    main = main_place(room)
+    if is_low(room):
+        return QRectF(main.left(), main.top() - 8 - 44, main.width(), 44)
+    return QRectF(main.right() + EDGE, main.top(), HISTORY, main.height())
+
+
 @dataclass(frozen=True, slots=True)
 class MachineShown:
     """A machine found; the selected one shows its last visit."""
@@ -109,11 +134,11 @@ class MachineTarget(Target[MachineShown]):
     def _paint_card(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         card = self.value.card
         paint_panel(painter, room, palette, edge=3.0)
-        low = room.height() < 280.0
-        foot = 64.0
-        button = QRectF(22, room.height() - foot - 18, 210 if low else room.width() - 44, foot)
-        body = QRectF(22, 18, room.width() - 44, (room.height() if low else button.top()) - 30)
-        picture = QRectF(body.left(), body.top(), 210, button.top() - 30)
+        low, button = is_low(room), main_place(room)
+        high = (room.height() if low else button.top()) - 30
+        body = QRectF(EDGE, 18, room.width() - 2 * EDGE, high)
+        foot = history_place(room).top() if low else button.top()
+        picture = QRectF(body.left(), body.top(), LEFT, foot - 30)
         self._paint_picture(painter, picture, palette)
         text = QRectF(picture.right() + 34, body.top(), body.right() - picture.right() - 34, 0)
         tag = Style(px=18, weight=600, color=palette.dim, align=RIGHT)
@@ -138,15 +163,15 @@ class MachineTarget(Target[MachineShown]):
         style = Style(px=24, weight=700, color=palette.bar_text)
         wide = cap_width("Enter")
         x = button.left() + (button.width() - wide - 14 - style.width(words)) / 2
-        cap = QRectF(x, button.top() + (foot - 34) / 2, wide, 34)
+        cap = QRectF(x, button.top() + (FOOT - 34) / 2, wide, 34)
         paint_cap(painter, cap, "Enter", main_cap(palette))
-        row(painter, QRectF(cap.right() + 14, button.top(), 600, foot), words, style)
+        row(painter, QRectF(cap.right() + 14, button.top(), 600, FOOT), words, style)
 
     def _paint_picture(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         card = self.value.card
         high = min(150.0, room.height() - 62.0)
         y = room.top()
-        if high > 50.0:
+        if high > 80.0:
             place = QRectF(room.left(), room.top(), room.width(), high)
             paint_machine(painter, place, palette)
             y = place.bottom() + 8

@@ -4,6 +4,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import FieldKind, SpecForm, SpecView
+from benchassist.services.spec_view import PartState, PartsView
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
@@ -13,6 +14,7 @@ from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 from benchassist.ui.paper import SheetShown
+from benchassist.ui.spec_bin import Bin
 from benchassist.ui.spec_part import Figures, FiguresShown, FindBox, Wrong, WrongShown
 from benchassist.ui.tile import Button, ButtonTile
 
@@ -39,8 +41,11 @@ class SpecBoard(FormPage):
         self.said = Wrong(self)
         self.keeper = ButtonTile(Button(press="Ctrl+Enter", text=_("Keep it"), main=True), self)
         self.restorer = ButtonTile(Button(press="Ctrl+R", text=_("As shipped")), self)
+        self.bin = Bin(self)
         self.boxes: list[FieldBox | ChoiceBox] = []
         self.form: SpecForm | None = None
+        self.parts: PartsView | None = None
+        """The parts behind a figure, while they are looked at."""
         self.shown = SpecView()
 
     # --- list ----------------------------------------------------------------------------------
@@ -67,8 +72,38 @@ class SpecBoard(FormPage):
             hints = []
         if under is not None and under.can_restore:
             hints.append(KeyHint(press="Ctrl+R", text=_("As shipped"), action="restore"))
+        hints += _parts_hint(under)
         if view.undo_text:
             hints.append(KeyHint(press="Ctrl+Z", text=view.undo_text, action="undo"))
+        hints.append(KeyHint(press="Esc", text=_("Back"), action="leave"))
+        self._show_keys(hints)
+
+    # --- parts ---------------------------------------------------------------------------------
+
+    def show_parts(self, view: PartsView, cursor: str, said: str) -> None:
+        """The parts behind a figure, and what they make."""
+        self.parts = view
+        self.title.put(Heading(_("Good parts"), view.detail if len(view.detail) < 24 else ""))
+        self.bin.show_parts(view, cursor, said)
+        self.show_sheet(
+            SheetShown(title=_("What they say"), name=view.title, line="", pairs=view.pairs)
+        )
+        under = next((one for one in view.rows if one.key == cursor), None)
+        hints: list[KeyHint] = []
+        if self.bin.asking:
+            hints.append(KeyHint(press="Enter", text=_("Set aside"), action="reason", main=True))
+            hints.append(KeyHint(press="Esc", text=_("Leave it"), action="leave"))
+            self._show_keys(hints)
+            return
+        if view.adopt_text:
+            text = view.adopt_text
+            hints.append(KeyHint(press="Ctrl+Enter", text=text, action="keep", main=True))
+        if under is not None and (under.aside or under.state is not PartState.LEFT_OUT):
+            text = _("Count it again") if under.aside else _("Set aside")
+            hints.append(KeyHint(press="X", text=text, action="aside"))
+        if len(view.rows) > 1:
+            hints.append(KeyHint(press="Down", text=_("Next"), action="after"))
+            hints.append(KeyHint(press="Up", text=_("Before"), action="before"))
         hints.append(KeyHint(press="Esc", text=_("Back"), action="leave"))
         self._show_keys(hints)
 
@@ -103,6 +138,7 @@ class SpecBoard(FormPage):
             hints.append(KeyHint(press="1-4", text=_("Source"), action=""))
         if form.can_restore:
             hints.append(KeyHint(press="Ctrl+R", text=_("As shipped"), action="restore"))
+        hints += _parts_hint(form)
         hints.append(KeyHint(press="Esc", text=_("Leave it as it was"), action="leave"))
         self._show_keys(hints)
 
@@ -136,15 +172,17 @@ class SpecBoard(FormPage):
             tall = CHOICE_BOX if isinstance(box, ChoiceBox) else BOX
             box.setGeometry(look.rect(Place(x, y, wide, tall)))
             y += tall + GAP
-        asks = form is not None
+        asks, looks = form is not None, self.parts is not None
+        lists = not asks and not looks
         list_top = TOP + FIND + GAP
         for part, where in (
-            (self.finder, None if asks else Place(x, TOP, wide, FIND)),
+            (self.bin, Place(x, TOP, wide, bottom - TOP) if looks else None),
+            (self.finder, Place(x, TOP, wide, FIND) if lists else None),
             (
                 self.figures,
-                None if asks else Place(x, list_top, wide, bottom - NOTE - GAP - list_top),
+                Place(x, list_top, wide, bottom - NOTE - GAP - list_top) if lists else None,
             ),
-            (self.said, None if asks else Place(x, bottom - NOTE, wide, NOTE)),
+            (self.said, Place(x, bottom - NOTE, wide, NOTE) if lists else None),
             (self.wrong, Place(x, y + GAP, wide, high - FOOT - y - 2 * GAP) if asks else None),
             (self.keeper, Place(x + wide - 300, high - FOOT, 300, 60) if asks else None),
             (
@@ -161,10 +199,17 @@ class SpecBoard(FormPage):
         super().dress(look)
         for part in (
             *(self.sheet, self.title, self.message, self.finder, self.figures, self.wrong),
-            *(self.said, self.keeper, self.restorer, *self.boxes),
+            *(self.said, self.keeper, self.restorer, self.bin, *self.boxes),
         ):
             part.dress(look)
         self.place()
+
+
+def _parts_hint(form: SpecForm | None) -> tuple[KeyHint, ...]:
+    """The way to the shop's own parts, where any was marked."""
+    if form is None or not form.parts_text:
+        return ()
+    return (KeyHint(press="Ctrl+G", text=form.parts_text, action="parts"),)
 
 
 def _places(form: SpecForm) -> tuple[tuple[str, str], ...]:

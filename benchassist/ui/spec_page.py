@@ -12,7 +12,7 @@ from benchassist.services.translation import _
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_column import focus_on, here_in, values_of
 from benchassist.ui.page import Turn
-from benchassist.ui.spec_board import SpecBoard
+from benchassist.ui.spec_parts import PartsKeys
 
 PAUSE_MS = 120
 """The whole book is audited once the typing pauses so long."""
@@ -26,19 +26,18 @@ PRESSES: Final = MappingProxyType(
         "keep": "Ctrl+Enter",
         "next": "Enter",
         "leave": "Esc",
+        "parts": "Ctrl+G",
+        "aside": "X",
     }
 )
 """What the strip's keys are."""
 
 
-class SpecPage(SpecBoard):
+class SpecPage(PartsKeys):
     """A desk behind the board, and every key of the page."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._desk: SpecDesk | None = None
-        self._cursor = ""
-        self._said = ""
         self._faults: tuple[str, ...] = ()
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
@@ -52,6 +51,7 @@ class SpecPage(SpecBoard):
         self.figures.moved.connect(self._move)
         self.keeper.clicked.connect(self.submit)
         self.restorer.clicked.connect(self.restore)
+        self.bin.relented.connect(self._leave)
 
     # --- desk ----------------------------------------------------------------------------------
 
@@ -59,13 +59,16 @@ class SpecPage(SpecBoard):
         """The book read anew. Raises BenchError where it cannot be."""
         desk.open()
         self._desk, self.problem, self._said = desk, "", ""
+        self.leave_parts()
         self.fill(None)
         self.finder.field.clear()
         self._look()
 
     def entered(self) -> None:
         """Ready to type."""
-        if self.form is None:
+        if self.parts is not None:
+            self.setFocus()
+        elif self.form is None:
             self.finder.field.setFocus()
         else:
             self._go(0)
@@ -88,7 +91,9 @@ class SpecPage(SpecBoard):
         self.show_list(view, self._cursor, under, self._said)
 
     def _show(self) -> None:
-        if self.form is not None:
+        if self.parts is not None:
+            self.show_parts_now(self.parts.key)
+        elif self.form is not None:
             self.show_form(self.form, self._faults)
         else:
             self._look()
@@ -139,7 +144,7 @@ class SpecPage(SpecBoard):
 
         self.attempt(taken_back)
         self._said = said
-        self._look()
+        self._show()
 
     # --- form ----------------------------------------------------------------------------------
 
@@ -204,8 +209,18 @@ class SpecPage(SpecBoard):
     # --- keys ----------------------------------------------------------------------------------
 
     def _leave(self) -> None:
-        """From the form to the list, from what was typed to nothing, from there to the counter."""
-        if self.form is not None:
+        """From the parts to where one came from, from the form to the list, and so to the counter.
+
+        What was typed to find goes before.
+        """
+        if self.bin.asking:
+            self.ask_no_more()
+            self._show()
+        elif self.parts is not None:
+            self.problem = self._said = ""
+            self.leave_parts()
+            self._come_back()
+        elif self.form is not None:
             self.problem = self._said = ""
             self._put_away()
         elif self.finder.field.text():
@@ -213,10 +228,23 @@ class SpecPage(SpecBoard):
         else:
             self.turned.emit(Turn(page="back"))
 
+    def _come_back(self) -> None:
+        """From the parts: the book may have changed below a form that was open."""
+        desk, form = self._desk, self.form
+        if desk is not None and form is not None:
+            self._choose(form.key)
+        else:
+            self._look()
+            self.finder.field.setFocus()
+
     def press(self, press: str) -> bool:
         """Keys that no field has a use for."""
         if press == "Esc":
             self._leave()
+        elif self.parts is not None:
+            return self.press_parts(press)
+        elif press == "Ctrl+G":
+            self.look_at_parts()
         elif press == "Ctrl+R":
             self.restore()
         elif self.form is not None:
@@ -253,4 +281,7 @@ class SpecPage(SpecBoard):
 
     def perform(self, action: str) -> None:
         """The strip's keys."""
+        if action == "reason":
+            self.set_aside(self.bin.reason.field.text())
+            return
         self.press(PRESSES.get(action, ""))

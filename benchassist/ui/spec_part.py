@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.glyph import paint_magnifier
@@ -14,18 +14,16 @@ from benchassist.services.desk import SpecRow
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.cap import paint_triangle
-from benchassist.ui.crowd import Crowd
 from benchassist.ui.entry import LineField
-from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row
+from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.look import Look
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
+from benchassist.ui.scroll_list import ScrollList
 
-ROW = 50.0
 VALUE = 236.0
 """The column of what a figure is."""
 FIND_HEAD = 26.0
-_NOTCH = 120.0
 
 
 class FindField(LineField):
@@ -142,24 +140,25 @@ class FiguresShown:
         return next((i for i, one in enumerate(self.rows) if one.key == self.cursor), 0)
 
 
-class Figures(Crowd[FiguresShown, FigureShown]):
-    """The list, kept so that the cursor is in view; a wheel moves the cursor."""
-
-    moved = Signal(int)
+class Figures(ScrollList[FiguresShown, FigureShown]):
+    """The figures found."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(FiguresShown(), parent)
 
     @property
-    def most(self) -> int:
-        """How many show at once."""
-        return max(1, int((self.height() / self.look.s - 4.0) / ROW))
+    def count(self) -> int:
+        """How many were found."""
+        return len(self.value.rows)
 
     @property
-    def first(self) -> int:
-        """The first in view."""
-        shown = self.value
-        return max(0, min(shown.here - self.most // 2, len(shown.rows) - self.most))
+    def here(self) -> int:
+        """The place of the cursor."""
+        return self.value.here
+
+    def nothing(self) -> str:
+        """What to do where nothing was found."""
+        return _("Nothing found. Type less of it: every word narrows the search.")
 
     def words(self) -> str:
         """How many there are."""
@@ -179,31 +178,6 @@ class Figures(Crowd[FiguresShown, FigureShown]):
     def token(self, item: FigureShown) -> str:
         """Its key."""
         return item.row.key
-
-    def places(self, items: Sequence[FigureShown], room: QRectF) -> list[QRectF | None]:
-        """One below the other, beside the bar."""
-        wide = room.width() - 18
-        return [QRectF(2, 2 + i * ROW, wide, ROW) for i in range(len(items))]
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """A notch is three figures."""
-        self.moved.emit(-3 * round(event.angleDelta().y() / _NOTCH))
-        event.accept()
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """The panel, the bar at the right, or what to do where nothing was found."""
-        paint_panel(painter, room, palette)
-        rows = self.value.rows
-        if not rows:
-            style = Style(px=22, weight=400, color=palette.dim, align=CENTRE)
-            text = _("Nothing found. Type less of it: every word narrows the search.")
-            paragraph(painter, room.adjusted(60, 0, -60, 0), text, style, upright=0.5)
-        if len(rows) > self.most:
-            track = QRectF(room.width() - 11, 6, 5, room.height() - 12)
-            size = max(14.0, track.height() * self.most / len(rows))
-            top = track.top() + (track.height() - size) * self.first / (len(rows) - self.most)
-            painter.fillRect(track, QColor(palette.well))
-            painter.fillRect(QRectF(track.left(), top, track.width(), size), QColor(palette.dim))
 
 
 @dataclass(frozen=True, slots=True)

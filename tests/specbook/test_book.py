@@ -283,3 +283,18 @@ def test_spoilt_shipped_profiles_are_refused(tmp_path: Path) -> None:
     with pytest.raises(ProfileError, match="is not TOML") as caught:
         Book(shipped=tmp_path).engine_classes()
     assert caught.value.faults[0].startswith(f"{path}:1: ")
+
+
+def test_classes_share_what_the_library_says(book: Book) -> None:
+    """A band of the library holds for every class that says none; a class's own for it alone."""
+    every = tuple(c.key for c in book.engine_classes())
+    assert sorted(book.sharing("cap", "A")) == sorted(every)
+    assert book.sharing("cap", "") == book.sharing("cap", "D")
+    assert book.sharing("coil_secondary", "A") == ("A",)
+    assert book.sharing("coil_secondary", "F") == ("F",)  # it has none, and could have its own
+    assert book.sharing("coil_secondary", "") == ()
+    assert book.sharing("path", "A") == ("A",)  # a sum with the class's own coil
+    says = [key for key in every if key not in book.sharing("compression", "")]
+    assert all(book.sharing("compression", key) == (key,) for key in says)
+    assert says == ["D"]
+    assert book.sharing("no such", "A") == ("A",)

@@ -1,0 +1,90 @@
+"""Keys of the machine file: what each does in which room, and what stands on the strip."""
+
+from types import MappingProxyType
+from typing import Final
+
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.machine_file_view import MachinePageView
+from benchassist.services.translation import _
+from benchassist.ui.machine_room import MachineRoom
+from benchassist.ui.plot_key import PlotAct
+
+PLOT: Final = MappingProxyType(
+    {
+        "+": PlotAct.CLOSER,
+        "=": PlotAct.CLOSER,
+        "-": PlotAct.WIDER,
+        "PgUp": PlotAct.EVENT_BEFORE,
+        "PgDown": PlotAct.EVENT_AFTER,
+        "Home": PlotAct.WHOLE,
+    }
+)
+"""What works on the plot without the focus on it."""
+
+
+def hints_of(
+    view: MachinePageView, room: MachineRoom, *, asking: bool, selected: bool
+) -> tuple[KeyHint, ...]:
+    """The strip; what does not fit is on the keys page."""
+    if asking:
+        return (
+            KeyHint(press="Enter", text=_("Keep it"), action="submit", main=True),
+            KeyHint(press="Esc", text=_("Leave it"), action="back"),
+        )
+    back = KeyHint(press="Esc", text=_("Back"), action="back")
+    keys = KeyHint(press="F1", text=_("Keys"), action="help")
+    if view.file is None:
+        return (back, keys)
+    enter = KeyHint(press="Enter", text=view.enter_text, action="enter", main=True)
+    visits = (
+        KeyHint(press="Left", text=_("Older"), action="older"),
+        KeyHint(press="Right", text=_("Newer"), action="newer"),
+    )
+    match room:
+        case MachineRoom.RUNS:
+            more = (
+                KeyHint(press="+", text=_("Closer"), action="closer"),
+                KeyHint(press="-", text=_("Wider"), action="wider"),
+                KeyHint(press="Home", text=_("Whole"), action="whole"),
+            )
+            next_one = KeyHint(press="Down", text=_("Next check"), action="down")
+            drawn = view.runs is not None and view.runs.plot is not None
+            return (
+                enter,
+                *visits,
+                *((next_one,) if len(view.file.runs) > 1 else ()),
+                *(more if drawn else ()),
+                back,
+                keys,
+            )
+        case MachineRoom.PARTS:
+            down = KeyHint(press="Down", text=_("Further down"), action="down")
+            return (enter, *visits, down, back, keys)
+        case MachineRoom.QUANTITY:
+            mark = KeyHint(press="G", text=_("Known good"), action="mark")
+            down = KeyHint(press="Down", text=_("Next quantity"), action="down")
+            return (enter, *visits, down, *((mark,) if view.may_mark else ()), back, keys)
+        case MachineRoom.FRONT:
+            return (enter, *visits, *_front(view, selected=selected), back, keys)
+
+
+def _front(view: MachinePageView, *, selected: bool) -> tuple[KeyHint, ...]:
+    """What there is to do on the front, in the order in which it is given up where it is narrow."""
+    file = view.file
+    there = {
+        "detail": selected,
+        "photo": view.photos is not None,
+        "note": bool(view.note_text),
+        "mark": view.may_mark and selected,
+        "runs": file is not None and bool(file.runs),
+        "edit": view.may_edit,
+    }
+    hints = (
+        KeyHint(press="Space", text=_("Closer"), action="detail"),
+        KeyHint(press="P", text=_("Photo"), action="photo"),
+        KeyHint(press="N", text=_("Note"), action="note"),
+        KeyHint(press="R", text=_("Runs"), action="runs"),
+        KeyHint(press="G", text=_("Known good"), action="mark"),
+        KeyHint(press="E", text=_("Edit"), action="edit"),
+    )
+    return tuple(hint for hint in hints if there[hint.action])
