@@ -63,7 +63,9 @@ TEST_PROGRAMS = {
     "pdftotext": "poppler-utils",
     "pdftoppm": "poppler-utils",
     "initdb": "postgresql",
+    "sqlite3": "sqlite3",
 }
+FIGURE_PROGRAMS = {"initdb": "postgresql"}
 # What pip says when no package index answered.
 NO_NETWORK = ("NewConnectionError", "NameResolutionError", "ConnectTimeoutError", "ProxyError")
 
@@ -188,7 +190,7 @@ def for_testing() -> Purpose:
 
 def for_figures() -> Purpose:
     """Return what the figures need here."""
-    return Purpose("dev.lock", window_libraries(), {})
+    return Purpose("dev.lock", window_libraries(), FIGURE_PROGRAMS)
 
 
 def window_libraries() -> dict[str, str]:

@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
@@ -80,15 +81,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("postgres")
 
 
-@pytest.fixture(scope="session")
-def postgres_server() -> Iterator[PostgresServer]:
-    """Start a server for the run and stop it after; skip without PostgreSQL, in CI fail."""
+@contextmanager
+def serving() -> Iterator[PostgresServer]:
+    """Start a server and stop it after. Raises LookupError without PostgreSQL."""
     found = programs()
     if found is None:
-        lacking = "PostgreSQL is not installed; bootstrap.py test installs it as root"
-        if os.environ.get("CI"):
-            pytest.fail(lacking)
-        pytest.skip(lacking)
+        raise LookupError("PostgreSQL is not installed; bootstrap.py test installs it as root")
     # Not pytest's own folder: a socket's path must stay under 108 bytes and its parents open.
     folder = Path(tempfile.mkdtemp(prefix="bench-postgres-"))
     if unprivileged():
@@ -114,6 +112,15 @@ def postgres_server() -> Iterator[PostgresServer]:
             command(*control, "-m", "immediate", "stop")
     finally:
         shutil.rmtree(folder)
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[PostgresServer]:
+    """Start a server for the run and stop it after; skip without PostgreSQL, in CI fail."""
+    if programs() is None and not os.environ.get("CI"):
+        pytest.skip("PostgreSQL is not installed; bootstrap.py test installs it as root")
+    with serving() as server:
+        yield server
 
 
 @pytest.fixture

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from benchassist.services.settings import Settings
     from benchassist.services.shop import Shop
     from benchassist.specbook.book import Book
+    from benchassist.storage.photo_shelf import PhotoShelf
     from benchassist.storage.store import SqlStore
 
 THEMES = ("system", "light", "dark")
@@ -80,19 +81,22 @@ def peek_theme(place: Place) -> str:
     return theme if isinstance(theme, str) and theme in THEMES else "system"
 
 
-def open_store(place: Place) -> SqlStore:
+def open_store(place: Place, *, bench: bool = False) -> SqlStore:
     """The shop's store, made where it is not there, backed up before a migration.
 
-    Raises ShopFileError in one line.
+    `bench`: work is done on it, and goes on while a server is away. Raises ShopFileError in one
+    line.
     """
+    from benchassist.assembly.migration import keep_before_migration
     from benchassist.storage import open_store as open_shop_file
+    from benchassist.storage import server_is_away
 
     if "://" not in place.shop:
-        from benchassist.assembly.keeping import keep_before_migration
-
         make_folder(Path(place.shop).parent)
+    journals = place.home / "journal" if bench and "://" in place.shop else None
+    if journals is None or not server_is_away(place.shop, journals):
         keep_before_migration(place)
-    return open_shop_file(place.shop)
+    return open_shop_file(place.shop, journals=journals)
 
 
 def read_store(place: Place) -> SqlStore:
@@ -119,6 +123,13 @@ def spec_book(place: Place) -> Book:
     return Book(place.home / "profiles")
 
 
+def photo_shelf(place: Place) -> PhotoShelf:
+    """Where the originals of photos lie; the folder is made with the first of them."""
+    from benchassist.storage.photo_shelf import PhotoShelf
+
+    return PhotoShelf(place.home / "photos")
+
+
 def meter_room(sink: Callable[[Reading], None] | None = None) -> Room:
     """Where meters come from; `sink` gets every reading at its reader."""
     from benchassist.meters.room import Room
@@ -128,6 +139,7 @@ def meter_room(sink: Callable[[Reading], None] | None = None) -> Room:
 
 def open_shop(place: Place) -> Shop:
     """A shop at work, without a window. Close it to end its threads."""
+    from benchassist.paint.photo import QtPhotoEye
     from benchassist.paint.slip_printer import QtSlipPrinter
     from benchassist.paint.tag_printer import QtTagPrinter
     from benchassist.services.meter_memory import MeterMemory
@@ -136,7 +148,7 @@ def open_shop(place: Place) -> Shop:
     from benchassist.services.shop import Shop
     from benchassist.specbook.own_sheet import OwnSheets
 
-    book, store, tap = spec_book(place), open_store(place), Tap()
+    book, store, tap = spec_book(place), open_store(place, bench=True), Tap()
     try:
         shop = Shop(
             store=store,
@@ -147,14 +159,17 @@ def open_shop(place: Place) -> Shop:
             settings_file=SettingsFile(place.home / "settings.json"),
             memory=MeterMemory(place.home / "meters.json"),
             runs=store,
+            benches=store.benches,
             tap=tap,
             sheets=OwnSheets(book),
             tag_printer=QtTagPrinter(),
+            shelf=photo_shelf(place),
+            eye=QtPhotoEye(),
         )
     except BenchError:
         store.close()
         raise
-    shop.counter.tell_faults(book.faults)
+    shop.counter.tell_faults((*book.faults, *filter(None, (store.remark,))))
     return shop
 
 

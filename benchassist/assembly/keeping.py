@@ -10,31 +10,61 @@ from gettext import gettext as _
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from benchassist.assembly import Place, SystemClock, make_folder, open_store, read_store
+from benchassist.assembly import (
+    Place,
+    SystemClock,
+    make_folder,
+    open_store,
+    photo_shelf,
+    read_store,
+)
 from benchassist.errors import BenchError, InputError, ShopFileError, StoreError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from benchassist.services.shop import Shop
     from benchassist.storage.backup import Backup, Progress
     from benchassist.storage.intake import Taking
+    from benchassist.storage.parcel import Parcel
+    from benchassist.storage.photo_query import KeepCopy
+    from benchassist.storage.place import ShopServer
     from benchassist.storage.restore import Exchange
     from benchassist.storage.rotation import Shelf
+    from benchassist.storage.store import SqlStore
 
 FIRST_LOOK_S: Final = 0.25
 
 log = logging.getLogger(__name__)
 
 
-def import_visits(place: Place, file: Path) -> Taking:
-    """Take in the visits of an export. Raises InputError for a file that is none.
+def import_visits(
+    place: Place, paths: Sequence[Path], progress: Callable[[int, int], None] | None = None
+) -> Taking:
+    """Take in the visits of exports, of a folder all in it; `progress` is told files done, in all.
 
-    Raises StoreError where the shop could not take them all.
+    Raises InputError for a file that is none, StoreError where the shop could not take them all.
     """
+    from benchassist.storage.intake import Taking
     from benchassist.storage.parcel import read_parcels
+    from benchassist.storage.visit_files import files_of
 
-    parcels = read_parcels(file)
+    files, whole = files_of(paths), Taking()
+    # A file that is none makes no shop.
+    parcels = read_parcels(files[0])
     with open_store(place) as store:
-        taking = store.take_in(parcels).wait()
+        for number, file in enumerate(files):
+            if number:
+                parcels = read_parcels(file)
+            whole.add(taken_in(store, parcels, photo_shelf(place).keep_copy))
+            if progress is not None:
+                progress(number + 1, len(files))
+    return whole
+
+
+def taken_in(store: SqlStore, parcels: Sequence[Parcel], keep_copy: KeepCopy) -> Taking:
+    """Take in the visits of one file. Raises StoreError where the shop could not take them all."""
+    taking = store.take_in(parcels, keep_copy).wait()
     if taking.failure:
         done = taking.imported + taking.unchanged + len(taking.conflicts)
         raise StoreError(
@@ -53,14 +83,11 @@ def back_up(place: Place, to: Path | None, progress: Progress | None = None) -> 
     if "://" not in place.shop:
         return _back_up_file(place, to, progress)
     from benchassist.storage.backup import dump
-    from benchassist.storage.place import ShopServer, place_of
 
-    server = place_of(place.shop)
-    assert isinstance(server, ShopServer)  # noqa: S101 - a place with a scheme that is not a file
     with read_store(place) as store:
-        visits = len(store.visits())
+        visits, _newest = store.visits_in_all()
     shelf = shelf_of(place)
-    return dump(server, to or shelf.name(SystemClock().now(), suffix=".dump"), visits)
+    return dump(_server(place), to or shelf.name(SystemClock().now(), suffix=".dump"), visits)
 
 
 def _back_up_file(place: Place, to: Path | None, progress: Progress | None) -> Backup:
@@ -76,7 +103,7 @@ def _back_up_file(place: Place, to: Path | None, progress: Progress | None) -> B
     except ShopFileError:
         if not _is_damaged(path):
             raise
-        return salvage(path, to or shelf.name(now, why="salvaged"))
+        return salvage(path, to or shelf.name(now, why="salvaged"), _backups(shelf))
     if to is None:
         shelf.thin(now)
     return made
@@ -86,6 +113,11 @@ def _is_damaged(path: Path) -> bool:
     from benchassist.storage.integrity import fault
 
     return fault(path) is not None
+
+
+def _backups(shelf: Shelf) -> tuple[Path, ...]:
+    """The newest first."""
+    return tuple(kept.file for kept in reversed(shelf.kept()))
 
 
 def shelf_of(place: Place) -> Shelf:
@@ -118,7 +150,7 @@ def look_at(place: Place, file: Path) -> Exchange:
     return look(file, Path(place.shop))
 
 
-def restore(place: Place, exchange: Exchange) -> Path | None:
+def restore(place: Place, exchange: Exchange, progress: Progress | None = None) -> Path | None:
     """Put the backup in the shop's place; returns where the present file was kept, if any."""
     from benchassist.storage.restore import restore as put
 
@@ -127,21 +159,16 @@ def restore(place: Place, exchange: Exchange) -> Path | None:
     aside = shelf_of(place).name(SystemClock().now(), why=why)
     make_folder(path.parent)
     was_there = path.exists()
-    put(exchange, path, aside)
+    put(exchange, path, aside, progress)
     return aside if was_there else None
 
 
-def keep_before_migration(place: Place) -> None:
-    """Back the shop file up where opening it will change its tables. Raises ShopFileError."""
-    from benchassist.storage.schema import HEAD, REVISIONS
-    from benchassist.storage.shop_file import examine
+def _server(place: Place) -> ShopServer:
+    from benchassist.storage.place import ShopServer, place_of
 
-    path = Path(place.shop)
-    revision = examine(path, read_only=True) if path.is_file() and path.stat().st_size else None
-    if revision is not None and revision != HEAD and revision in REVISIONS:
-        from benchassist.storage.backup import back_up as copy
-
-        copy(path, shelf_of(place).name(SystemClock().now(), why=f"before-{HEAD}"))
+    server = place_of(place.shop)
+    assert isinstance(server, ShopServer)  # noqa: S101 - a place with a scheme that is not a file
+    return server
 
 
 class Keeper:
@@ -156,9 +183,20 @@ class Keeper:
         self._ended = threading.Event()
         self._held: list[sqlite3.Connection] = []
         self._found, self._looked = threading.Event(), threading.Event()
+        """Damage was found; the first look is over, whatever came of it."""
         self._thread = threading.Thread(target=self._run, name="shop keeper", daemon=True)
         if "://" not in place.shop:
             self._thread.start()
+
+    @property
+    def found_damage(self) -> bool:
+        """Whether the shop file was found to be damaged."""
+        return self._found.is_set()
+
+    @property
+    def has_looked(self) -> bool:
+        """Whether the shop file was looked through."""
+        return self._looked.is_set()
 
     def first_look(self) -> None:
         """Wait a moment for what it finds, so that a small shop's damage is known from the start.
@@ -221,7 +259,8 @@ class Keeper:
         self._shop.counter.tell(why)
         try:
             shelf = shelf_of(self._place)
-            made = salvage(Path(self._place.shop), shelf.name(now, why="salvaged"))
+            saved = shelf.name(now, why="salvaged")
+            made = salvage(Path(self._place.shop), saved, _backups(shelf))
             shelf.thin(now)
         except BenchError as error:
             log.warning("nothing could be saved of the shop file: %s", error)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import sys
 from contextlib import ExitStack
-from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,19 +26,11 @@ def open_window(place: Place) -> int:
     with ExitStack() as stack:
 
         def load() -> Desks:
-            from benchassist.assembly.keeping import Keeper
+            from benchassist.assembly.works import Works
 
-            shop = open_shop(place)
-            stack.callback(shop.close)
-            keeper = Keeper(place, shop)
-            stack.callback(keeper.close)
-            keeper.first_look()
-
-            def desks() -> Desks:
-                practice = partial(start_practice, place)
-                return replace(shop.desks(), practice=practice, renew=desks)
-
-            return desks()
+            works = Works(place)
+            stack.callback(works.end)
+            return works.desks()
 
         return run_window(
             load,
@@ -107,7 +97,6 @@ def open_practice(place: Place) -> int:
 
 def play_practice(place: Place, folder: Path) -> dict[str, object]:
     """The guided visit on real bytes, with the window offscreen; returns what it left."""
-    from benchassist.core.slip import Paper
     from benchassist.practice.guide import Guide
     from benchassist.practice.session import PracticeSession
     from benchassist.ui.window import offscreen_application, offscreen_window
@@ -128,7 +117,7 @@ def play_practice(place: Place, folder: Path) -> dict[str, object]:
         )
         with offscreen_window(session.desks) as window:
             visit_id = Guide(session, window, folder / "screens").play()
-        shop.write_slip(visit_id, slip, Paper(shop.settings.paper))
+        shop.printer(visit_id).write_pdf(slip)
         from benchassist.assembly.record import write_export
 
         write_export(own, [visit_id], visit)

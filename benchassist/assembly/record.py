@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from benchassist.assembly import Place, read_store, settings_of
+from benchassist.assembly import Place, photo_shelf, read_store, settings_of
 from benchassist.errors import BenchError, InputError
 
 if TYPE_CHECKING:
     from benchassist.core.record import VisitSummary
     from benchassist.core.slip import Slip
+    from benchassist.services.photo_need import Eye
 
 
 def list_visits(place: Place) -> tuple[VisitSummary, ...]:
@@ -36,47 +38,74 @@ def visit_as_text(place: Place, visit_id: str) -> str:
     return text_of_slip(slip_of_visit(place, visit_id))
 
 
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """An export: the text of its file, and in one line what had no room in it; empty: nothing."""
+
+    text: str
+    note: str = ""
+
+
 def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
     """Visits as the export's document. Raises NotFoundError for one that is not on file."""
+    return _export(place, visit_ids)[0]
+
+
+def _export(place: Place, visit_ids: Sequence[str]) -> tuple[dict[str, object], int]:
+    """The document, and how many photos had no room in it."""
     from benchassist.storage.exchange import export_visits as document_of
+    from benchassist.storage.photo_account import PhotoPost
 
     with read_store(place) as store:
-        return document_of([store.visit(v) for v in visit_ids], store.run_record)
+        post = PhotoPost(store.photos, photo_shelf(place).copy)
+        document = document_of([store.visit(v) for v in visit_ids], store.run_record, post)
+    return document, post.left_out
 
 
-def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> int:
-    """Write visits to a JSON file, or their taken readings to one named .csv; returns how many."""
-    text = _sheet if path.suffix.lower() == ".csv" else _document
-    written = text(place, visit_ids)
+def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> Exported:
+    """Write visits to a JSON file, or their taken readings to one named .csv."""
+    make = _sheet if path.suffix.lower() == ".csv" else _document
+    exported = make(place, visit_ids)
     fresh = path.with_name(path.name + ".new")
     try:
-        fresh.write_text(written, "utf-8", newline="")
+        fresh.write_text(exported.text, "utf-8", newline="")
         fresh.replace(path)
     except OSError as error:
         raise BenchError(f"{path}: cannot be written ({error.strerror})") from None
-    return len(visit_ids)
+    return exported
 
 
-def _document(place: Place, visit_ids: Sequence[str]) -> str:
+def _document(place: Place, visit_ids: Sequence[str]) -> Exported:
     import json
 
-    return json.dumps(export_visits(place, visit_ids), ensure_ascii=False, indent=1) + "\n"
+    document, left_out = _export(place, visit_ids)
+    text = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+    if not left_out:
+        return Exported(text)
+    return Exported(
+        text,
+        f"{left_out} photos had no room in the file, their small pictures are in it: "
+        "export fewer visits at a time",
+    )
 
 
-def _sheet(place: Place, visit_ids: Sequence[str]) -> str:
+def _sheet(place: Place, visit_ids: Sequence[str]) -> Exported:
     from benchassist.storage.reading_sheet import sheet_of
 
     with read_store(place) as store:
-        return sheet_of(store.visit(visit_id) for visit_id in visit_ids)
+        return Exported(sheet_of(store.visit(visit_id) for visit_id in visit_ids))
 
 
-def slip_of_visit(place: Place, visit_id: str) -> Slip:
-    """A visit's slip, in the shop's units."""
+def slip_of_visit(place: Place, visit_id: str, eye: Eye | None = None) -> Slip:
+    """A visit's slip, in the shop's units; with its photos where `eye` decodes them."""
     from benchassist.core.visit import Visit
+    from benchassist.services.slip_photo import PhotoPrints
     from benchassist.services.slips import slip_of
 
     with read_store(place) as store:
-        return slip_of(Visit(*store.visit(visit_id)), settings_of(place).units, store)
+        pictures = PhotoPrints(store, photo_shelf(place), eye) if eye is not None else None
+        visit = Visit(*store.visit(visit_id))
+        return slip_of(visit, settings_of(place).units, store, pictures)
 
 
 def print_slip(place: Place, visit_id: str, path: Path, paper: str | None) -> None:
@@ -85,10 +114,12 @@ def print_slip(place: Place, visit_id: str, path: Path, paper: str | None) -> No
     Raises InputError for a sheet that is not one.
     """
     from benchassist.core.slip import Paper
+    from benchassist.paint.photo import QtPhotoEye
     from benchassist.paint.slip_printer import QtSlipPrinter
 
     if paper is not None and paper not in {p.value for p in Paper}:
         raise InputError(f"--paper '{paper}' is not one of a4, letter")
-    slip = slip_of_visit(place, visit_id)
+    printer = QtSlipPrinter()
+    slip = slip_of_visit(place, visit_id, QtPhotoEye())
     sheet = Paper(paper or settings_of(place).paper)
-    QtSlipPrinter().write_pdf(slip, path, paper=sheet)
+    printer.write_pdf(slip, path, paper=sheet)

@@ -7,7 +7,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from benchassist.errors import BenchError, InputError, NotFoundError
+from benchassist.errors import BenchError, InputError, NotFoundError, ProfileError
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -24,14 +24,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
         return run(given)
     except (InputError, NotFoundError) as error:
-        print(error, file=sys.stderr)
+        _tell(error)
         return 2
     except BenchError as error:
-        print(error, file=sys.stderr)
+        _tell(error)
         return 1
     except BrokenPipeError:  # whoever read our lines has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
+
+
+def _tell(error: BenchError) -> None:
+    """Why it was not done: a line, whatever a name in it holds; of profiles a line each fault."""
+    from benchassist.cli.output import remark
+
+    for line in error.faults if isinstance(error, ProfileError) else (error,):
+        remark(line)
 
 
 def _opens_window(given: Sequence[str]) -> bool:

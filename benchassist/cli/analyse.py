@@ -9,7 +9,7 @@ import typer
 
 from benchassist import assembly
 from benchassist.cli.option import Home, Json, Shop
-from benchassist.cli.output import print_json
+from benchassist.cli.output import print_json, remark, say
 from benchassist.core.run import HeatedPart
 from benchassist.errors import InputError
 
@@ -79,7 +79,7 @@ def _tell(faults: Iterable[str], used: int, rejected: int, spread: int) -> None:
     """Every bad row with its line, then what could be used, and what was done to their times."""
     told = list(faults)
     for fault in told:
-        print(fault, file=sys.stderr)
+        remark(fault)
     if told:
         print(f"{used} rows used, {rejected} left out", file=sys.stderr)
     if spread:
@@ -91,4 +91,4 @@ def _tell(faults: Iterable[str], used: int, rejected: int, spread: int) -> None:
 
 def _print_lines(lines: Iterable[str]) -> None:
     for line in lines:
-        print(line)
+        say(line)

@@ -1,6 +1,5 @@
 """The commands without a window, as typer reads them. The only door to typer."""
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
@@ -9,9 +8,9 @@ import typer
 
 from benchassist import assembly
 from benchassist.assembly import opening, record
-from benchassist.cli import analyse, keep
+from benchassist.cli import analyse, keep, records
 from benchassist.cli.option import Home, Json, Shop
-from benchassist.cli.output import print_json
+from benchassist.cli.output import print_json, remark, say
 from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
@@ -29,7 +28,7 @@ app.add_typer(specs_app, name="specs")
 app.add_typer(visits_app, name="visits")
 app.add_typer(analyse.app, name="analyse")
 app.add_typer(keep.app)
-visits_app.command("import")(keep.import_)
+app.add_typer(records.app)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -38,7 +37,7 @@ def run(arguments: Sequence[str]) -> int:
     try:
         code = command.main(list(arguments), prog_name="benchassist", standalone_mode=False)
     except typer.TyperException as error:
-        print(_one_line(error), file=sys.stderr)
+        remark(_one_line(error))
         return 2
     except (typer.Abort, KeyboardInterrupt):
         return 1
@@ -86,7 +85,7 @@ def practice(
     if as_json:
         print_json(left)
     else:
-        print(f"slip.pdf, visit.json and screens are in {left['folder']}")
+        say(f"slip.pdf, visit.json and screens are in {left['folder']}")
     return 0
 
 
@@ -101,7 +100,7 @@ def meters(
         print_json(found)
         return 0
     for port in found["ports"]:
-        print(f"{port['port']}  {port['description']}")
+        say(f"{port['port']}  {port['description']}")
     if not found["ports"]:
         print("No port found. Plug the meter's lead in, or name a port such as socket://host:5025.")
     for protocol in found["protocols"]:
@@ -148,9 +147,9 @@ def judge(
     else:
         side = result["side"]
         print(verdict_word(Verdict(result["verdict"]), Side(side) if side else None))
-        print(result["reason"])
+        say(result["reason"])
         if result["advice"]:
-            print(result["advice"])
+            say(result["advice"])
     return 0
 
 
@@ -214,7 +213,7 @@ def specs_check(
     """Every fault in the profiles at once, file:line: message."""
     faults = assembly.check_specs(_place(context, shop, home), path)
     for fault in faults:
-        print(fault, file=sys.stderr)
+        remark(fault)
     if as_json:
         print_json({"faults": list(faults)})
     elif not faults:
@@ -233,7 +232,7 @@ def visits_list(
         return 0
     for visit in found:
         state = "closed" if visit.closed_at else f"{visit.done} of {visit.steps} done"
-        print(
+        say(
             f"{visit.slip_number}  {visit.opened_at:%Y-%m-%d}  {visit.machine.tag}  "
             f"{visit.machine.customer}  {visit.complaint}  {state}"
         )
@@ -259,22 +258,8 @@ def visits_show(
     return 0
 
 
-@visits_app.command("export")
-def visits_export(
-    context: typer.Context,
-    visits: Annotated[list[str], typer.Argument(help="Ids or slip numbers.")],
-    out: Annotated[Path, typer.Option(metavar="FILE")],
-    as_json: Json = False,
-    shop: Shop = None,
-    home: Home = None,
-) -> int:
-    """Write visits to a JSON file whose schema is in the package, or readings to x.csv."""
-    written = record.write_export(_place(context, shop, home), visits, out)
-    if as_json:
-        print_json({"out": str(out), "visits": written})
-    else:
-        print(f"{written} written to {out}")
-    return 0
+visits_app.command("export")(keep.export)
+visits_app.command("import")(keep.import_)
 
 
 @app.command()
@@ -294,5 +279,5 @@ def slip(
     if as_json:
         print_json({"out": str(out)})
     else:
-        print(f"slip written to {out}")
+        say(f"slip written to {out}")
     return 0

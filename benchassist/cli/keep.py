@@ -1,14 +1,14 @@
-"""`visits import`, `backup` and `restore`: the shop's records in and out, and kept safe."""
+"""`visits import`, `export`, `backup`, `restore`: the shop's records in and out, and kept safe."""
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from benchassist.assembly import Place, keeping, place_of
+from benchassist.assembly import Place, keeping, place_of, record, records
 from benchassist.cli.option import Home, Json, Shop
-from benchassist.cli.output import print_json
+from benchassist.cli.output import ProgressBar, print_json, remark, say, size_text
+from benchassist.errors import InputError
 
 if TYPE_CHECKING:
     from benchassist.storage.integrity import Contents
@@ -25,15 +25,19 @@ def _place(context: typer.Context, shop: str | None, home: str | None) -> Place:
 
 def import_(
     context: typer.Context,
-    file: Annotated[Path, typer.Argument(help="JSON that visits export wrote.")],
+    files: Annotated[
+        list[Path], typer.Argument(metavar="FILE…", help="What visits export wrote, or folders.")
+    ],
     as_json: Json = False,
     shop: Shop = None,
     home: Home = None,
 ) -> int:
     """Take in visits that another shop exported; twice does no harm."""
-    taking = keeping.import_visits(_place(context, shop, home), file)
+    several = len(files) > 1 or files[0].is_dir()
+    progress = ProgressBar() if several else None
+    taking = keeping.import_visits(_place(context, shop, home), files, progress)
     for line in (*taking.renumbered, *taking.conflicts):
-        print(line, file=sys.stderr)
+        remark(line)
     if as_json:
         print_json(
             {
@@ -43,10 +47,41 @@ def import_(
             }
         )
     elif taking.imported or taking.conflicts or not taking.unchanged:
-        print(f"{taking.imported} imported, {taking.unchanged} on file already")
+        say(f"{taking.imported} imported, {taking.unchanged} on file already")
     else:
-        print(f"Nothing changed: {taking.unchanged} on file already")
+        say(f"Nothing changed: {taking.unchanged} on file already")
     return 1 if taking.conflicts else 0
+
+
+def export(
+    context: typer.Context,
+    out: Annotated[Path, typer.Option(metavar="FILE", help="With --all a new folder, or x.csv.")],
+    visits: Annotated[list[str] | None, typer.Argument(help="Ids or slip numbers.")] = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Every visit, in numbered files that import reads.")
+    ] = False,
+    as_json: Json = False,
+    shop: Shop = None,
+    home: Home = None,
+) -> int:
+    """Write visits to a JSON file whose schema is in the package, or readings to x.csv."""
+    place = _place(context, shop, home)
+    if every == bool(visits):
+        raise InputError("name the visits to export, or say --all")
+    if every:
+        written = records.export_all(place, out, ProgressBar())
+        note, count = written.note, written.visits
+        told = {"out": str(out), "visits": count, "files": [str(f) for f in written.files]}
+    else:
+        note, count = record.write_export(place, visits or [], out).note, len(visits or [])
+        told = {"out": str(out), "visits": count}
+    if as_json:
+        print_json(told)
+    else:
+        say(f"{count} written to {out}")
+    if note:
+        remark(note)
+    return 0
 
 
 @app.command()
@@ -61,15 +96,15 @@ def backup(
 ) -> int:
     """Back the shop up while it is at work, and verify the backup."""
     place = _place(context, shop, home)
-    made = keeping.back_up(place, to, _show_progress if sys.stderr.isatty() else None)
+    made = keeping.back_up(place, to, ProgressBar())
     if made.lost:
-        print(made.lost, file=sys.stderr)
+        remark(made.lost)
     if "://" in place.shop:
-        print("made by the server's own pg_dump: restore it with pg_restore", file=sys.stderr)
+        remark("made by the server's own pg_dump: restore it with pg_restore")
     if as_json:
         print_json({"file": str(made.file), "bytes": made.bytes, "visits": made.visits})
     else:
-        print(f"{made.file}: {made.visits} visits, {_size(made.bytes)}")
+        say(f"{made.file}: {made.visits} visits, {size_text(made.bytes)}")
     return 0
 
 
@@ -99,22 +134,22 @@ def restore(
             }
         )
     elif aside is not None:
-        print(f"restored; what was there is in {aside}")
+        say(f"restored; what was there is in {aside}")
     elif yes:
         print("restored")
     if not yes:
-        print("nothing is replaced yet: say --yes to replace it", file=sys.stderr)
+        remark("nothing is replaced yet: say --yes to replace it")
     return 0 if yes else 1
 
 
 def _show(exchange: "Exchange", path: Path) -> None:
-    print(f"backup   {_line(exchange.backup)}")
+    say(f"backup   {_line(exchange.backup)}")
     if exchange.present is not None:
-        print(f"replaces {_line(exchange.present)}")
+        say(f"replaces {_line(exchange.present)}")
     elif exchange.fault:
-        print(f"replaces {exchange.fault}")
+        say(f"replaces {exchange.fault}")
     else:
-        print(f"replaces nothing: there is no {path}")
+        say(f"replaces nothing: there is no {path}")
 
 
 def _line(contents: "Contents") -> str:
@@ -130,12 +165,3 @@ def _told(contents: "Contents") -> dict[str, object]:
         "newest": None if contents.newest is None else contents.newest.isoformat(),
         "revision": contents.revision,
     }
-
-
-def _size(count: int) -> str:
-    return f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{count / 1e3:.0f} kB"
-
-
-def _show_progress(done: int, pages: int) -> None:
-    end = "\n" if done == pages else ""
-    print(f"\r{done * 100 // max(pages, 1)} %", end=end, file=sys.stderr, flush=True)

@@ -181,3 +181,17 @@ class Guide:
         self._shot("closed")
         self._window.press("P")
         self._shot("slip")
+        self._look_into_file()
+
+    def _look_into_file(self) -> None:
+        """The machine's file with this visit in it, and its heat run."""
+        file = self._session.shop.machine_file(self.bench.visit.header.machine.id)
+        self._window.press("H")
+        self._wait("the machine's file", lambda: file.view().file is not None and not file.busy)
+        self._shot("machine-file")
+        shown = file.view().file
+        if shown is not None and shown.runs:
+            self._window.press("R")
+            self._wait("its runs", lambda: file.view().runs is not None and not file.busy)
+            self._shot("machine-runs")
+            self._window.press("Esc")

@@ -100,7 +100,7 @@ class PracticeSession:
     ) -> None:
         self.shop = shop
         shop.meters.choose_card(CARD)
-        shop.pace = lambda: self.practice.sight.pace
+        shop.floor.pace = lambda: self.practice.sight.pace
         self.practice = PracticeBench(case=case, engine=engine, rate_hz=rate_hz, pace=pace)
         self.hand = Hand(self.practice, haste=haste)
         self.hands = HandsDesk(
@@ -164,7 +164,7 @@ class PracticeSession:
         """The id of the practice machine, made where the shop does not have it."""
         tag = MACHINE["tag"]
         if not self._machine_id:
-            known = [m.id for m in self.shop.store.machines(tag) if m.tag == tag]
+            known = [m.id for m in self.shop.store.machines_of_tag(tag)]
             self._machine_id = known[0] if known else self.shop.counter.new_machine(MACHINE)
         return self._machine_id
 

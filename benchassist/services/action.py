@@ -25,6 +25,8 @@ class Action(StrEnum):
     OPTION = "option"
     """Ask the marking or type again."""
     DID = "did"
+    MARK = "mark"
+    """The part of the reading that stands here is known good; once more takes that back."""
     CLOSE_VISIT = "close_visit"
     REOPEN = "reopen"
     SUBMIT = "submit"

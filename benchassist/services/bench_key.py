@@ -21,6 +21,7 @@ from benchassist.services import bench_prompt, run_key
 from benchassist.services.bar_text import bar_text
 from benchassist.services.bench_offer import offers_of
 from benchassist.services.desk import Action
+from benchassist.services.part_mark import Said, marking_of
 from benchassist.services.prompt import Purpose
 from benchassist.services.stage import Stage
 from benchassist.services.taker import TYPED
@@ -203,6 +204,17 @@ def _ask_option_again(bench: Walk) -> None:
     )
 
 
+def _mark(bench: Walk) -> None:
+    """The part behind what stands here is known good; pressed once more, not after all."""
+    own, latest = bench.own_bands, bench.visit.latest(bench.visit.current.key)
+    if own is None or not isinstance(latest, Taken):
+        raise StepError(_("no reading stands at this step: take one, then mark its part"))
+    if marking_of(bench.visit, latest.stamp.id).said is Said.GOOD:
+        bench.ask(Purpose.UNMARK, memory=latest.stamp.id)
+        return
+    bench.message = own.mark(bench.visit.header.id, latest.stamp.id)
+
+
 def cancel(bench: Walk) -> None:
     """Leave the line that is being typed; what opens a visit goes on without it."""
     prompt, bench.prompt = bench.prompt, None
@@ -261,6 +273,7 @@ _HANDLERS: dict[str, Handler] = {
     Action.TEMPERATURE: lambda bench, _text: bench.ask(Purpose.TEMPERATURE),
     Action.OPTION: lambda bench, _text: _ask_option_again(bench),
     Action.DID: lambda bench, _text: bench.ask(Purpose.DID),
+    Action.MARK: lambda bench, _text: _mark(bench),
     Action.CLOSE_VISIT: lambda bench, _text: _close(bench),
     Action.REOPEN: lambda bench, _text: _reopen(bench),
     Action.SUBMIT: bench_prompt.submit,

@@ -1,5 +1,6 @@
 """The key strip: which keys do something now, the main one first."""
 
+from benchassist.core.entry import Taken
 from benchassist.core.procedure import CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState
@@ -7,6 +8,7 @@ from benchassist.core.run import RunKind
 from benchassist.services import run_key
 from benchassist.services.bench_view import Fix, KeyHint
 from benchassist.services.desk import Action
+from benchassist.services.part_mark import Said, marking_of
 from benchassist.services.stage import Stage
 from benchassist.services.translation import _
 from benchassist.services.walk import Walk
@@ -29,6 +31,7 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
         return (
             KeyHint(press="P", text=_("Print slip"), action="print", main=True),
             KeyHint(press="O", text=_("Open again"), action=Action.REOPEN),
+            *mark_hint(bench),
             KeyHint(press="Esc", text=_("Counter"), action="counter"),
         )
     check = bench.visit.current
@@ -61,6 +64,7 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
         KeyHint(press="Backspace", text=_("Redo"), action=Action.REDO),
         KeyHint(press="N", text=_("Note"), action=Action.NOTE),
         KeyHint(press="D", text=_("Did work"), action=Action.DID),
+        *mark_hint(bench),
         KeyHint(press="Z", text=_("Zero leads"), action=Action.ZERO),
         KeyHint(press="Right", text=_("Skip"), action=Action.SKIP),
     ]
@@ -68,6 +72,19 @@ def keys_of(bench: Walk, fixes: tuple[Fix, ...]) -> tuple[KeyHint, ...]:
         KeyHint(press=fix.press, text=fix.title, action=Action.FIX, main=False) for fix in fixes
     ]
     return (first, *offered, *_match_hint(bench), *rest)
+
+
+def mark_hint(bench: Walk) -> tuple[KeyHint, ...]:
+    """Where a reading stands that may mark its part as known good, or has."""
+    latest = bench.visit.latest(bench.visit.current.key)
+    if bench.own_bands is None or not isinstance(latest, Taken) or bench.stage is not Stage.CHECKS:
+        return ()
+    marking = marking_of(bench.visit, latest.stamp.id)
+    if marking.said is Said.GOOD:
+        return (KeyHint(press="G", text=_("Unmark"), action=Action.MARK),)
+    if marking.refusal:
+        return ()
+    return (KeyHint(press="G", text=_("Known good"), action=Action.MARK),)
 
 
 def _match_hint(bench: Walk) -> tuple[KeyHint, ...]:

@@ -139,6 +139,13 @@ def _did(bench: Walk, text: str) -> bool:
     return True
 
 
+def _unmark(bench: Walk, text: str) -> bool:
+    prompt, own = bench.prompt, bench.own_bands
+    if prompt is not None and own is not None:
+        bench.message = own.set_aside(bench.visit.header.id, prompt.memory, text)
+    return True
+
+
 def _temperature(bench: Walk, text: str) -> bool:
     shop = not text.strip()
     if shop:
@@ -222,6 +229,7 @@ _HANDLERS = {
     Purpose.NOTE: _note,
     Purpose.TEMPERATURE: _temperature,
     Purpose.DID: _did,
+    Purpose.UNMARK: _unmark,
     Purpose.LEADS: _leads,
     Purpose.KNOWN_RESISTOR: _known_resistor,
     Purpose.DROP_CURRENT: _drop_current,

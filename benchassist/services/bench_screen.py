@@ -1,18 +1,16 @@
 """The bench as it stands, as one value for the window to paint."""
 
-from benchassist.core.band import Verdict
-from benchassist.core.entry import LeadsZeroed, Moment, RunEnded, SelfChecked, Taken
+from benchassist.core.entry import LeadsZeroed, Moment, RunEnded, SelfChecked
 from benchassist.core.procedure import Caution, Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState
-from benchassist.core.ruler import Ruler
-from benchassist.core.visit import Standing
 from benchassist.services import wording
+from benchassist.services.bench_judged import ruler_at, verdict_of
 from benchassist.services.bench_key_hint import keys_note, keys_of
 from benchassist.services.bench_number import number_of
-from benchassist.services.bench_offer import choices_of, fixes_of, foreseen
+from benchassist.services.bench_offer import choices_of, fixes_of
 from benchassist.services.bench_prompt import unit_when_omitted
-from benchassist.services.bench_shown import run_of, shown_of, stands
+from benchassist.services.bench_shown import run_of, shown_of
 from benchassist.services.bench_slip import head_of, lines_and_place, ribbon_of
 from benchassist.services.bench_view import (
     Ask,
@@ -22,9 +20,7 @@ from benchassist.services.bench_view import (
     Told,
 )
 from benchassist.services.prompt import Purpose
-from benchassist.services.rulers import empty_ruler
 from benchassist.services.run_line import ended_words, heard_text
-from benchassist.services.slip_line import line_ruler
 from benchassist.services.slips import closing_lists
 from benchassist.services.spoken import spoken_reading, spoken_value
 from benchassist.services.stage import Stage
@@ -38,7 +34,7 @@ def view_of(bench: Walk) -> BenchView:
     visit, check = bench.visit, bench.visit.current
     shown = shown_of(bench)
     lines, current = lines_and_place(bench, shown)
-    verdict, so_far, reasons = _verdict(bench, shown)
+    verdict, so_far, reasons = verdict_of(bench, shown)
     fixes = fixes_of(bench, shown)
     did, proved, not_proved = closing_lists(visit, bench.units)
     choices = choices_of(bench)
@@ -66,7 +62,7 @@ def view_of(bench: Walk) -> BenchView:
         sketch=_sketch(bench),
         number=number_of(bench, shown),
         ask=_ask(bench, choices),
-        ruler=_ruler(bench, shown),
+        ruler=ruler_at(bench, shown),
         verdict=verdict,
         side=shown.judgement.side if shown is not None else None,
         verdict_text=wording.verdict_word(verdict, shown.judgement.side if shown else None)
@@ -104,18 +100,6 @@ def _heard(bench: Walk) -> Told | None:
             text = heard_text(bench.visit.procedure.check(ended.check_key), words)
             return Told(text=text, verdict=words.verdict, side=words.side)
     return None
-
-
-def _verdict(bench: Walk, shown: Taken | None) -> tuple[Verdict | None, bool, tuple[str, ...]]:
-    check = bench.visit.current
-    if shown is not None:
-        reasons = wording.reasons(shown.judgement, shown.band, shown.reading, units=bench.units)
-        return shown.judgement.verdict, not stands(shown), reasons
-    if bench.stage is Stage.CHECKS and bench.visit.standing(check.key) is Standing.LOOKED:
-        return Verdict.BY_EYE, False, ()
-    if bench.stage is Stage.CHECKS and not bench.asking_option():
-        return None, False, (*filter(None, (bench.moot,)), *foreseen(bench))
-    return None, False, ()
 
 
 def _ask(bench: Walk, choices: tuple[Choice, ...]) -> Ask:
@@ -188,16 +172,6 @@ def _by_meter(bench: Walk) -> bool:
     if bench.stage is not Stage.CHECKS:
         return True
     return bench.visit.current.kind is CheckKind.MEASURE or bench.run.wanted is not None
-
-
-def _ruler(bench: Walk, shown: Taken | None) -> Ruler | None:
-    """The reading in its band; the band alone while there is none."""
-    if shown is not None:
-        return line_ruler(shown, bench.units)
-    band = bench.visit.band(bench.visit.current)
-    if band is None or bench.stage is not Stage.CHECKS or bench.asking_option():
-        return None
-    return empty_ruler(band, units=bench.units)
 
 
 def _hint(bench: Walk) -> str:
@@ -288,10 +262,12 @@ def _strip(bench: Walk) -> Strip:
 
 
 def _banner(bench: Walk) -> str:
+    if bench.pen.barred:
+        return bench.message or bench.notice() or bench.pen.barred
     if bench.pen.trouble:
         return _("Not saved yet: {why}. Trying again").format(why=bench.pen.trouble)
     if bench.message:
         return bench.message
     if bench.run.trouble:
         return _("The run is not saved yet: {why}. Trying again").format(why=bench.run.trouble)
-    return bench.meter.trouble
+    return bench.notice() or bench.meter.trouble

@@ -51,3 +51,15 @@ def run_of(bench: Walk) -> RunView | None:
     if run is None or not bench.moot or run.stage is not RunStage.READY:
         return run
     return replace(run, notes=(bench.moot, *run.notes))
+
+
+def then_lines(bench: Walk, shown: Taken | None, told: tuple[str, ...]) -> tuple[str, ...]:
+    """What it read when it was last in band, or how far it moved since; nothing where it is full.
+
+    What the meter cannot tell has not moved.
+    """
+    untold = shown is not None and shown.judgement.verdict is Verdict.CANNOT_TELL
+    if bench.beside is None or bench.run.here or untold or len(told) > 1:
+        return ()
+    line = bench.beside.line(bench.visit.current, shown)
+    return (line,) if line else ()

@@ -77,16 +77,20 @@ def reading_text(reading: Reading, *, units: UnitChoice = SHOP) -> str:
 
 def band_label(band: Band, *, units: UnitChoice = SHOP) -> str:
     """The band and where it comes from: 'Band: 3.75 to 6.25 kΩ, marked 5 kΩ'."""
+    limits = band_limits(band, units=units)
+    return _("Band: {limits}, {source}").format(limits=limits, source=source_text(band))
+
+
+def band_limits(band: Band, *, units: UnitChoice = SHOP) -> str:
+    """The limits of a band that count: '3.75 to 6.25 kΩ', 'up to 10 Ω', 'at least 10 MΩ'."""
     low, high, unit = limits_text(band.lower, band.high, band.quantity, units=units)
     if low is None and high is None:
-        limits = _("any value")
-    elif low is None:
-        limits = _("up to {high} {unit}").format(high=high, unit=unit)
-    elif high is None:
-        limits = _("at least {low} {unit}").format(low=low, unit=unit)
-    else:
-        limits = _("{low} to {high} {unit}").format(low=low, high=high, unit=unit)
-    return _("Band: {limits}, {source}").format(limits=limits, source=source_text(band))
+        return _("any value")
+    if low is None:
+        return _("up to {high} {unit}").format(high=high, unit=unit)
+    if high is None:
+        return _("at least {low} {unit}").format(low=low, unit=unit)
+    return _("{low} to {high} {unit}").format(low=low, high=high, unit=unit)
 
 
 def source_text(band: Band) -> str:
@@ -161,6 +165,12 @@ def range_text(reading: Reading) -> str:
         step = step_text(reading.resolution, reading.quantity)
         text = _("{text} (steps of {step})").format(text=text, step=step)
     return text
+
+
+def month_text(at: datetime) -> str:
+    """The month in the shop's own time zone: Jun 2026."""
+    local = at.astimezone()
+    return _("{month} {year}").format(month=_MONTH[local.month - 1], year=local.year)
 
 
 def day_text(at: datetime) -> str:

@@ -35,7 +35,10 @@ class LastLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineCard:
-    """A machine that was found. `open_visit_id` is its visit still open, empty if none is."""
+    """A machine that was found. `open_visit_id` is its visit still open, empty if none is.
+
+    `whole`: it has what its last visit came to, and what was fitted.
+    """
 
     machine_id: str
     customer: str
@@ -47,17 +50,24 @@ class MachineCard:
     last_lines: tuple[LastLine, ...] = ()
     open_visit_id: str = ""
     open_visit_text: str = ""
+    whole: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CounterView:
-    """What the counter shows for a search. Machines come best first."""
+    """What the counter shows for a search. Machines come best first.
+
+    `close`: none has the words as they were typed, so that none is to be taken for the one meant.
+    `home_text` says where the shop is kept, where that is not this computer.
+    """
 
     query: str = ""
     slips: tuple[SlipCard, ...] = ()
     machines: tuple[MachineCard, ...] = ()
     found_text: str = ""
+    close: bool = False
     closed_text: str = ""
+    home_text: str = ""
     meter_text: str = ""
     meter_live: bool = False
     banner: str = ""

@@ -26,14 +26,24 @@ from benchassist.services.counter_view import (
 )
 from benchassist.services.findings_view import FindingsAction, FindingsDesk, FindingsView
 from benchassist.services.log_view import LogDesk, LogView
+from benchassist.services.machine_file_view import MachineFileDesk, MachinePageView
 from benchassist.services.meters_view import (
+    MatchDesk,
     MatchRow,
     MatchView,
+    MetersDesk,
     MetersView,
     PortRow,
     ProposalRow,
     ProtocolRow,
     RangeRow,
+)
+from benchassist.services.photo_view import LargePhoto, PhotoDesk, PhotoStrip, PhotoTile
+from benchassist.services.records_view import (
+    MachineEditDesk,
+    RecordsDesk,
+    RecordsStage,
+    RecordsView,
 )
 from benchassist.services.spec_view import SpecDesk, SpecForm, SpecRow, SpecView
 from benchassist.services.tag_view import TagDesk, TagPreview
@@ -52,20 +62,30 @@ __all__ = [
     "FindingsAction",
     "FindingsDesk",
     "FindingsView",
+    "LargePhoto",
     "LastLine",
     "LogDesk",
     "LogView",
     "MachineCard",
+    "MachineEditDesk",
+    "MachineFileDesk",
+    "MachinePageView",
     "MatchDesk",
     "MatchRow",
     "MatchView",
     "MetersDesk",
     "MetersView",
+    "PhotoDesk",
+    "PhotoStrip",
+    "PhotoTile",
     "PortRow",
     "PrinterDesk",
     "ProposalRow",
     "ProtocolRow",
     "RangeRow",
+    "RecordsDesk",
+    "RecordsStage",
+    "RecordsView",
     "SettingsDesk",
     "SlipCard",
     "SpecDesk",
@@ -111,8 +131,12 @@ class CounterDesk(Protocol):
         """Take in acknowledgements and link changes."""
         ...
 
-    def view(self, query: str) -> CounterView:
-        """What the counter shows for these words; every word narrows the search."""
+    def view(self, query: str, selected: str = "") -> CounterView:
+        """What the counter shows for these words; every word narrows the search.
+
+        The card of the machine `selected`, else of the first, is whole; of the others there is
+        what makes a row.
+        """
         ...
 
     def machine_form(self) -> tuple[Field, ...]:
@@ -132,82 +156,7 @@ class CounterDesk(Protocol):
         ...
 
 
-# --- meters -------------------------------------------------------------------------------------
-
-
-class MetersDesk(Protocol):
-    """Meters and what is known of them."""
-
-    def tick(self) -> None:
-        """Take in readings and link changes."""
-        ...
-
-    def view(self) -> MetersView:
-        """What the meters page shows now."""
-        ...
-
-    def connect(self, port: str, protocol: str, line: str) -> None:
-        """Open a link; an empty line is the family's own. Raises InputError, PortError."""
-        ...
-
-    def disconnect(self) -> None:
-        """Close the link."""
-        ...
-
-    def listen(self, port: str) -> None:
-        """Find out how a meter on a port speaks; it goes on beside everything else.
-
-        Raises InputError for what cannot be a port, StepError for one that is linked.
-        """
-        ...
-
-    def stop_listening(self) -> None:
-        """Listen no more."""
-        ...
-
-    def choose_proposal(self, key: str) -> ProposalRow:
-        """What to fill port, family and line with. Raises InputError for one that is gone."""
-        ...
-
-    def answer(self, key: str) -> None:
-        """Answer the question asked. Raises StepError where none is."""
-        ...
-
-    def choose_card(self, key: str) -> None:
-        """Take a meter card of the spec book for this meter."""
-        ...
-
-    def set_accuracy(self, text: str) -> None:
-        """An accuracy statement typed in. Raises InputError saying what would be right."""
-        ...
-
-    def zero(self) -> None:
-        """Keep what the probes held together show. Raises StepError where nothing steady shows."""
-        ...
-
-
-class MatchDesk(Protocol):
-    """Match the display: three different values, typed as they stand on it."""
-
-    def tick(self) -> None:
-        """Take in readings and link changes."""
-        ...
-
-    def view(self) -> MatchView:
-        """What the page shows now."""
-        ...
-
-    def begin(self) -> None:
-        """Start with no values typed."""
-        ...
-
-    def submit(self, text: str) -> None:
-        """Hold a typed value against the link. What is wrong with the text stands in the view."""
-        ...
-
-    def next_unit(self) -> None:
-        """Give bare numbers the next unit: ohm, kilo-ohm, megohm, volt, hertz..."""
-        ...
+# --- settings -----------------------------------------------------------------------------------
 
 
 class SettingsDesk(Protocol):
@@ -276,6 +225,16 @@ class Desks:
     """The spec book, to look up and to change."""
     tags: Callable[[str, str], TagDesk] | None = None
     """By a machine's id, else by a visit's; both may be empty."""
+    machine_file: Callable[[str], MachineFileDesk] | None = None
+    """By a machine's id."""
+    machine_of: Callable[[str], str] | None = None
+    """The id of the machine that a visit is of."""
+    machine_edit: Callable[[str], MachineEditDesk] | None = None
+    """A machine's particulars, by its id."""
+    records: Callable[[], RecordsDesk] | None = None
+    """The shop's records as a whole."""
+    photos: Callable[[str, str], PhotoDesk] | None = None
+    """By a machine's id, else by a visit's, to which those added then go."""
     match: MatchDesk | None = None
     thermometer: MetersDesk | None = None
     """A second meter, for the part's temperature."""

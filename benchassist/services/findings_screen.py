@@ -75,7 +75,7 @@ def view_of(
         repair=repair_card(visit, settings),
         form=form_of(visit, case, pressed, settings, cautions),
         message=pressed.message,
-        banner=bench.pen.trouble and _("Not on disk yet: {why}").format(why=bench.pen.trouble),
+        banner=_banner(bench),
         keys=keys_of(pressed, closed=visit.closed, has_test=bool(tests)),
         closed=visit.closed,
     )
@@ -84,6 +84,14 @@ def view_of(
         if case is None
         else _ranked(plain, bench, case, pressed, tests=tests, cautions=cautions)
     )
+
+
+def _banner(bench: Bench) -> str:
+    if bench.pen.barred:
+        return bench.pen.barred
+    if bench.pen.trouble:
+        return _("Not on disk yet: {why}").format(why=bench.pen.trouble)
+    return bench.notice()
 
 
 def _ranked(

@@ -8,6 +8,7 @@ from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 from benchassist.services.desk import COMPLAINT, Field, FieldChoice, FieldKind
 from benchassist.services.translation import _
+from benchassist.services.typed_line import LONGEST_WORDS, line_of
 
 WORDS = "words"
 LONGEST_MINUTES = 100_000.0
@@ -63,7 +64,7 @@ def interview_of(
         raise InputError(_("choose what the machine does: press its number"))
     given = {q.key: answers.get(q.key, "").strip() for q in complaint.questions}
     kept = tuple((q.key, _kept(q, given[q.key])) for q in complaint.questions if given[q.key])
-    words = answers.get(WORDS, "").strip()
+    words = line_of(answers.get(WORDS, ""), _("In the customer’s words"), LONGEST_WORDS)
     return complaint, Interview(complaint=complaint.name, words=words, answers=kept)
 
 
@@ -80,7 +81,7 @@ def _kept(question: Question, answer: str) -> str:
         return answer
     if question.quantity is Quantity.DURATION:
         return f"{60.0 * _minutes(question, answer):g}"
-    return answer
+    return line_of(answer, question.text, LONGEST_WORDS)
 
 
 def _minutes(question: Question, answer: str) -> float:

@@ -1,6 +1,7 @@
 """What the meters page and the display match show, as values."""
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from benchassist.services.bench_view import Number
 from benchassist.services.counter_view import FieldChoice
@@ -127,3 +128,62 @@ class MatchView:
     """When it was matched before, or what to do now."""
     matched: bool = False
     """Whether it was matched before, now or another day."""
+
+
+class MetersDesk(Protocol):
+    """Meters and what is known of them."""
+
+    def tick(self) -> None:
+        """Take in readings and link changes."""
+
+    def view(self) -> MetersView:
+        """What the meters page shows now."""
+
+    def connect(self, port: str, protocol: str, line: str) -> None:
+        """Open a link; an empty line is the family's own. Raises InputError, PortError."""
+
+    def disconnect(self) -> None:
+        """Close the link."""
+
+    def listen(self, port: str) -> None:
+        """Find out how a meter on a port speaks; it goes on beside everything else.
+
+        Raises InputError for what cannot be a port, StepError for one that is linked.
+        """
+
+    def stop_listening(self) -> None:
+        """Listen no more."""
+
+    def choose_proposal(self, key: str) -> ProposalRow:
+        """What to fill port, family and line with. Raises InputError for one that is gone."""
+
+    def answer(self, key: str) -> None:
+        """Answer the question asked. Raises StepError where none is."""
+
+    def choose_card(self, key: str) -> None:
+        """Take a meter card of the spec book for this meter."""
+
+    def set_accuracy(self, text: str) -> None:
+        """An accuracy statement typed in. Raises InputError saying what would be right."""
+
+    def zero(self) -> None:
+        """Keep what the probes held together show. Raises StepError where nothing steady shows."""
+
+
+class MatchDesk(Protocol):
+    """Match the display: three different values, typed as they stand on it."""
+
+    def tick(self) -> None:
+        """Take in readings and link changes."""
+
+    def view(self) -> MatchView:
+        """What the page shows now."""
+
+    def begin(self) -> None:
+        """Start with no values typed."""
+
+    def submit(self, text: str) -> None:
+        """Hold a typed value against the link. What is wrong with the text stands in the view."""
+
+    def next_unit(self) -> None:
+        """Give bare numbers the next unit: ohm, kilo-ohm, megohm, volt, hertz..."""

@@ -1,33 +1,34 @@
 """What the use cases need from outside, as protocols; assembly wires the real ones."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Protocol
 
 from benchassist.core.cause import CauseBook
-from benchassist.core.entry import Entry, Machine
 from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
 from benchassist.core.procedure import Caution, Complaint, EngineClass, MeterCard, Procedure
-from benchassist.core.reading import LinkItem, Reading
+from benchassist.core.reading import LinkItem
 from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
-from benchassist.core.run import RunGap, RunHeader
-from benchassist.core.samples import Column, Samples
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.spec_entry import SpecEntry, SpecFault, Stated
-from benchassist.core.visit import VisitHeader
+from benchassist.services.store_need import Benches, Recording, RunStore, Store
 
 # What a store or a spec book gives back lives in core, where its maker can see it too; named here
 # for the use cases.
 __all__ = [
     "Acknowledgement",
+    "Benches",
     "Complaint",
     "EngineClass",
     "LinkRequest",
     "Paper",
     "PortInfo",
     "ProtocolInfo",
+    "Recording",
     "Refused",
+    "RunStore",
+    "Store",
     "Stored",
     "VisitSummary",
 ]
@@ -123,6 +124,13 @@ class SpecBook(Protocol):
         """The words of a caution that a cause or a piece of evidence names. NotFoundError."""
         ...
 
+    def sharing(self, check_key: str, engine_class: str) -> tuple[str, ...]:
+        """The engine classes that have one band of a check with this one, itself among them.
+
+        That is one class alone where it says its own; empty for `engine_class`: all that say none.
+        """
+        ...
+
     def meter_cards(self) -> tuple[MeterCard, ...]:
         """All meter cards."""
         ...
@@ -163,113 +171,6 @@ class SpecSheets(Protocol):
 
     def undo(self) -> str:
         """Take the last change back; its key, empty where there is none. Raises StepError."""
-        ...
-
-
-# --- storage ------------------------------------------------------------------------------------
-
-
-class Store(Protocol):
-    """What a shop keeps. Submissions return at once; their fate comes by `acknowledgements`.
-
-    Reads may be called from any thread.
-    """
-
-    def submit(self, *entries: Entry) -> int:
-        """Hand entries to the writer, to be committed together at once. Returns the ticket."""
-        ...
-
-    def submit_visit(self, header: VisitHeader) -> int:
-        """Hand a new visit (and its machine, if new) to the writer. Returns the ticket."""
-        ...
-
-    def submit_machine(self, machine: Machine) -> int:
-        """Hand a new or changed machine to the writer. Returns the ticket."""
-        ...
-
-    def acknowledgements(self) -> Sequence[Acknowledgement]:
-        """What became of submissions since the last call, in order; never drops one."""
-        ...
-
-    def visit(self, visit_id: str) -> tuple[VisitHeader, tuple[Entry, ...]]:
-        """A visit by id, or by slip number. Raises NotFoundError."""
-        ...
-
-    def visits(self, *, open_only: bool = False, machine_id: str = "") -> tuple[VisitSummary, ...]:
-        """Visits, newest first."""
-        ...
-
-    def machines(self, words: str = "") -> tuple[Machine, ...]:
-        """Machines whose tag, customer, serial, phone, unit or engine holds every word given."""
-        ...
-
-    def next_slip_number(self) -> str:
-        """The number a visit opened now would carry."""
-        ...
-
-    def close(self) -> None:
-        """Write what is still in hand, then stop."""
-        ...
-
-
-class Recording(Protocol):
-    """Where the samples of a run under way go. `put` is called at the meters' readers."""
-
-    def put(self, reading: Reading) -> None:
-        """Keep a reading, whatever its channel; from any thread, never blocking."""
-        ...
-
-    def gap(self, gap: RunGap) -> None:
-        """Keep that samples are missing; from any thread, never blocking."""
-        ...
-
-    @property
-    def trouble(self) -> str:
-        """Why samples are not on disk yet, in one line; empty while all is well."""
-        ...
-
-    def flushed(self, timeout: float) -> bool:
-        """Wait until all put so far is on disk; False where it is not within `timeout` seconds."""
-        ...
-
-    def close(self) -> None:
-        """No more comes; what was put is still written."""
-        ...
-
-
-class RunStore(Protocol):
-    """Samples of runs. Reads may be called from any thread."""
-
-    def record(self, header: RunHeader, origins: Mapping[str, float]) -> Recording:
-        """Begin to keep a run. `origins` has for each channel the reading time that is second 0.
-
-        Raises StoreError for a run that is kept already or a shop that is closed.
-        """
-        ...
-
-    def run_samples(
-        self,
-        run_id: str,
-        channel: str,
-        *,
-        start_s: float = float("-inf"),
-        end_s: float = float("inf"),
-    ) -> Samples:
-        """The samples of a channel, flagged and foreign ones left out. Raises NotFoundError."""
-        ...
-
-    def run_envelope(
-        self, run_id: str, channel: str, *, start_s: float, end_s: float, buckets: int
-    ) -> tuple[Column, Column, Column]:
-        """Times, lowest and highest values of at most about so many buckets between two moments."""
-        ...
-
-    def run_gaps(self, run_id: str) -> tuple[RunGap, ...]:
-        """What is missing, in order of time."""
-        ...
-
-    def run_extent(self, run_id: str) -> tuple[float, float]:
-        """Seconds of the first and the last sample. Raises NotFoundError."""
         ...
 
 

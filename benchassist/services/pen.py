@@ -6,12 +6,16 @@ it. What the store refuses stays in pencil and is handed over again, in order.
 
 import uuid
 from collections.abc import Callable
+from dataclasses import replace
 
 from benchassist.core.entry import Entry, Stamp
 from benchassist.core.record import Refused
+from benchassist.core.slip_number import letter_of
 from benchassist.core.visit import Visit
+from benchassist.errors import StepError
 from benchassist.services.needs import Clock, Store
 from benchassist.services.receipt import Receipts
+from benchassist.services.typed_line import refuse_misfit
 
 RETRY_AFTER = 2.0
 """Seconds before refused entries are handed to the store again."""
@@ -20,11 +24,19 @@ RETRY_AFTER = 2.0
 class Pen:
     """The only writer of one visit. Call `settle` at every tick.
 
-    `new`: the visit itself is not in the store yet and is handed over first.
+    `new`: the visit itself is not in the store yet and is handed over first. `barred`: why nothing
+    may be written, one line; empty where it may.
     """
 
     def __init__(
-        self, visit: Visit, store: Store, receipts: Receipts, clock: Clock, *, new: bool = False
+        self,
+        visit: Visit,
+        store: Store,
+        receipts: Receipts,
+        clock: Clock,
+        *,
+        new: bool = False,
+        barred: str = "",
     ) -> None:
         self._visit = visit
         self._store = store
@@ -34,13 +46,20 @@ class Pen:
         self._tickets: dict[int, tuple[Entry, ...]] = {}
         self._retry_at: float | None = None
         self._header_in_hand = new
+        self.barred = barred
         if new:
             self._tickets[store.submit_visit(visit.header)] = ()
         self.trouble = ""
         """Why the last write was refused, in one line; empty when all is on disk or on its way."""
 
     def write(self, make: Callable[[Stamp], Entry]) -> Entry:
-        """Make the next entry, apply it and hand it over. StepError leaves nothing written."""
+        """Make the next entry, apply it and hand it over.
+
+        Raises StepError where the visit does not allow it, InputError for words that cannot be
+        kept; either leaves nothing written.
+        """
+        if self.barred:
+            raise StepError(self.barred)
         stamp = Stamp(
             id=str(uuid.uuid4()),
             visit_id=self._visit.header.id,
@@ -48,6 +67,7 @@ class Pen:
             at=self._clock.now(),
         )
         entry = make(stamp)
+        refuse_misfit(entry)
         self._visit.apply(entry)
         self._in_hand.append(entry)
         if self._retry_at is None:
@@ -72,22 +92,34 @@ class Pen:
         for said in self._receipts.claim(self._tickets):
             entries = self._tickets.pop(said.ticket)
             if isinstance(said, Refused):
-                self.trouble = said.why
-                self._retry_at = self._clock.monotonic() + RETRY_AFTER
+                self._was_refused(said)
                 continue
             inked.extend(entries)
             self._header_in_hand = self._header_in_hand and bool(entries)
         self._in_hand = [entry for entry in self._in_hand if entry not in inked]
         if self.all_in_ink:
             self.trouble, self._retry_at = "", None
+        elif self.barred:
+            pass
         elif self._retry_at is not None and self._clock.monotonic() >= self._retry_at:
             self._hand_over_again()
         return tuple(inked)
 
+    def _was_refused(self, said: Refused) -> None:
+        self.trouble = said.why
+        self._retry_at = self._clock.monotonic() + RETRY_AFTER
+        if said.final:
+            self.barred = said.why
+        if said.number_used:
+            # Another bench was quicker: the visit takes the next number, and goes at once.
+            number = self._store.next_slip_number(letter_of(self._visit.header.slip_number))
+            self._visit.header = replace(self._visit.header, slip_number=number)
+            self.trouble, self._retry_at = "", self._clock.monotonic()
+
     def hand_over(self) -> None:
         """Whatever the store has refused once more, without waiting: the program is closing."""
         self.settle()
-        if self._retry_at is not None:
+        if self._retry_at is not None and not self.barred:
             self._tickets.clear()
             self._hand_over_again()
 

@@ -13,6 +13,8 @@ class Purpose(StrEnum):
     NOTE = "note"
     TEMPERATURE = "temperature"
     DID = "did"
+    UNMARK = "unmark"
+    """Why a part is not known good after all; the memory is the reading's id."""
     LEADS = "leads"
     KNOWN_RESISTOR = "known_resistor"
     DROP_CURRENT = "drop_current"
@@ -42,6 +44,7 @@ class Prompt:
                 Purpose.NOTE: _("Note"),
                 Purpose.TEMPERATURE: _("Part temperature"),
                 Purpose.DID: _("What you did here"),
+                Purpose.UNMARK: _("Not known good after all: why"),
                 Purpose.LEADS: _("Probes together: type what it shows"),
                 Purpose.KNOWN_RESISTOR: _("Known resistor: type what it shows"),
                 Purpose.DROP_CURRENT: _("Current through the winding"),
@@ -60,6 +63,7 @@ class Prompt:
                 Purpose.NOTE: _("Enter keeps it on the slip"),
                 Purpose.TEMPERATURE: _("Enter alone: cold, at shop temperature"),
                 Purpose.DID: _("Such as: new cap fitted. Then measure again"),
+                Purpose.UNMARK: _("Such as: read through a wet boot. Esc leaves it known good"),
                 Purpose.LEADS: _("Such as 0.2 or 0.00 k"),
                 Purpose.KNOWN_RESISTOR: _("Such as 9.98 k"),
                 Purpose.DROP_CURRENT: _("Such as 98.4 mA. At most 100 mA"),

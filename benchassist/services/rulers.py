@@ -1,12 +1,15 @@
 """A verdict as a band ruler with its labels, in the shop's units."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from benchassist.core.accuracy import LeadZero, Part
 from benchassist.core.band import Band, Judgement
+from benchassist.core.own_band import OwnBand
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
 from benchassist.core.reading import Reading
 from benchassist.core.ruler import Ruler
+from benchassist.services.own_band_text import own_line
 from benchassist.services.translation import _
 from benchassist.services.wording import band_label
 from benchassist.units import UnitChoice, display_unit, scaled, text_of, with_doubt
@@ -77,6 +80,22 @@ def empty_ruler(band: Band, *, units: UnitChoice = SHOP) -> Ruler:
         band_label=band_label(band, units=units),
         floor_at_zero=band.quantity in NEVER_NEGATIVE,
     )
+
+
+def with_own(ruler: Ruler, own: OwnBand | None, beside: Band, units: UnitChoice = SHOP) -> Ruler:
+    """A ruler with the band that the shop's own parts make beside the one in force.
+
+    Without such a band, or where it is the one in force, the ruler stays as it is.
+    """
+    band = own.band if own is not None else None
+    if own is None or band is None or (band.lower, band.high) == (beside.lower, beside.high):
+        return ruler
+    limits = [abs(v) for v in (beside.lower, beside.high) if v is not None]
+    unit = display_unit(max(limits, default=0.0), beside.quantity, units=units)
+    low, high = (
+        unit.from_base(v) if unit.offset and v is not None else v for v in (band.lower, band.high)
+    )
+    return replace(ruler, own_low=low, own_high=high, own_label=own_line(own, units))
 
 
 def _reading_label(

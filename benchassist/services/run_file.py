@@ -84,6 +84,9 @@ class RunReading:
 
         Raises InputError where the file cannot be read.
         """
+        if "\x00" in str(self._path) or (self._path.exists() and not self._path.is_file()):
+            # A pipe would be waited at for ever, a device read without end.
+            raise InputError(_("{path} is no file; name a log file").format(path=self._path))
         try:
             size = max(1, self._path.stat().st_size)
             with self._path.open("rb") as file:

@@ -29,6 +29,7 @@ WHILE_RUNNING: Final = MappingProxyType(
         Action.CLOSE_VISIT: Action.RUN_TURN,
         Action.CHOOSE: Action.RUN_ANSWER,
         Action.REDO: Action.RUN_DROP,
+        Action.MARK: Action.RUN_MARK,
     }
 )
 """The bench's own keys, as a run means them."""

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
+from benchassist.core.slip_number import is_letter
 from benchassist.errors import InputError, StoreError
 from benchassist.services.translation import _
 
@@ -26,6 +27,8 @@ class Settings:
 
     shop_name: str = ""
     bench_name: str = ""
+    bench_letter: str = ""
+    """Before the numbers of this bench's slips, where a shop has several; empty for one bench."""
     done_by: str = ""
     temperature_unit: str = "celsius"
     length_unit: str = "mm"
@@ -49,6 +52,17 @@ class Settings:
     """An hour, in that currency."""
     hidden_level: float = 0.05
     """The chance of a fault that merely hid, below which the shop lets a machine go."""
+    own_content: float = 0.95
+    """The share of good parts that a band learned from the shop's own is to hold."""
+    own_confidence: float = 0.95
+    """How sure the shop wants to be that it does."""
+
+    @property
+    def bench_label(self) -> str:
+        """What other benches call this one: its letter, its name, or both; empty for neither."""
+        if self.bench_letter and self.bench_name:
+            return f"{self.bench_letter} ({self.bench_name})"
+        return self.bench_letter or self.bench_name
 
     @property
     def units(self) -> UnitChoice:
@@ -81,6 +95,8 @@ LIMITS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
         "known_tolerance_percent": (0.0, 20.0),
         "labour_rate": (0.0, 1e6),
         "hidden_level": (0.0001, 0.5),
+        "own_content": (0.5, 0.999),
+        "own_confidence": (0.5, 0.999),
     }
 )
 """The least and the most that makes sense; for the shop's temperature, that of a part."""
@@ -153,6 +169,8 @@ def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
         return _("{name} is {low:g} to {high:g}, not {value}").format(
             name=name, low=low, high=high, value=value
         )
+    if name == "bench_letter" and not is_letter(str(value)):
+        return _("bench_letter '{value}': use one of A to Z, or nothing").format(value=value)
     if name == "currency" and not is_currency(str(value)):
         return _("currency '{value}': use a sign or up to 4 letters").format(value=value)
     if name == "meter_accuracy" and isinstance(value, str) and value:

@@ -4,10 +4,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from benchassist.core.quantity import Quantity
+from benchassist.core.slip_number import is_letter
 from benchassist.errors import InputError
 from benchassist.services.counter_view import Field, FieldChoice, FieldKind
 from benchassist.services.settings import ALLOWED, LIMITS, Settings, SettingsFile, is_currency
 from benchassist.services.translation import _
+from benchassist.services.typed_line import line_of
 from benchassist.units import read_part_temperature, read_typed, scaled, text_of
 
 
@@ -25,6 +27,12 @@ class SettingsPage:
         return (
             Field(key="shop_name", label=_("Shop"), hint=_("on every slip"), value=now.shop_name),
             Field(key="bench_name", label=_("Bench"), value=now.bench_name),
+            Field(
+                key="bench_letter",
+                label=_("Bench’s letter"),
+                hint=_("A to Z where benches share a server, on its slip numbers"),
+                value=now.bench_letter,
+            ),
             Field(key="done_by", label=_("Done by"), hint=_("on every slip"), value=now.done_by),
             Field(
                 key="shop_celsius",
@@ -70,6 +78,18 @@ class SettingsPage:
                 hint=_("clean hot runs are asked for until the odds are below it"),
                 value=f"{100.0 * now.hidden_level:g}",
             ),
+            Field(
+                key="own_content",
+                label=_("Own bands hold, %"),
+                hint=_("of good parts"),
+                value=f"{100.0 * now.own_content:g}",
+            ),
+            Field(
+                key="own_confidence",
+                label=_("Sure of that, %"),
+                hint=_("surer is wider"),
+                value=f"{100.0 * now.own_confidence:g}",
+            ),
         )
 
     def keep(self, fields: Mapping[str, str]) -> None:
@@ -86,9 +106,10 @@ class SettingsPage:
         )
         kept = replace(
             units,
-            shop_name=fields.get("shop_name", now.shop_name).strip(),
-            bench_name=fields.get("bench_name", now.bench_name).strip(),
-            done_by=fields.get("done_by", now.done_by).strip(),
+            shop_name=line_of(fields.get("shop_name", now.shop_name), _("Shop")),
+            bench_name=line_of(fields.get("bench_name", now.bench_name), _("Bench")),
+            bench_letter=_letter(fields, now),
+            done_by=line_of(fields.get("done_by", now.done_by), _("Done by")),
             shop_celsius=_temperature(fields, now),
             known_resistor=_resistor(fields, now),
             known_tolerance_percent=_number("known_tolerance_percent", fields, now),
@@ -96,6 +117,8 @@ class SettingsPage:
             k=_number("k", fields, now),
             labour_rate=_number("labour_rate", fields, now),
             hidden_level=_number("hidden_level", fields, now, factor=0.01),
+            own_content=_number("own_content", fields, now, factor=0.01),
+            own_confidence=_number("own_confidence", fields, now, factor=0.01),
         )
         self._file.write(kept)
         self._apply(self._file.read())
@@ -151,6 +174,17 @@ def _currency(fields: Mapping[str, str], now: Settings) -> str:
     return given
 
 
+def _letter(fields: Mapping[str, str], now: Settings) -> str:
+    given = fields.get("bench_letter", now.bench_letter).strip().upper()
+    if not is_letter(given):
+        raise InputError(
+            _("Bench’s letter: '{given}' is none: use one of A to Z, or nothing").format(
+                given=given
+            )
+        )
+    return given
+
+
 def _number(key: str, fields: Mapping[str, str], now: Settings, *, factor: float = 1.0) -> float:
     """A number as typed times `factor`, as it is kept."""
     text = fields.get(key, "").strip()
@@ -162,12 +196,15 @@ def _number(key: str, fields: Mapping[str, str], now: Settings, *, factor: float
         "k": "k",
         "labour_rate": _("Labour, an hour"),
         "hidden_level": _("A fault may hide"),
+        "own_content": _("Own bands hold"),
+        "own_confidence": _("Sure of that"),
     }
     try:
         value = float(text.replace(",", ".").rstrip(" %h"))
     except ValueError:
         value = float("nan")
-    return factor * _within(key, labels[key], value, text, factor=factor)
+    kept = factor * _within(key, labels[key], value, text, factor=factor)
+    return kept if factor == 1.0 else round(kept, 9)  # 0.01 * 95 is not 0.95
 
 
 def _within(key: str, label: str, value: float, text: str, *, factor: float = 1.0) -> float:
@@ -187,7 +224,7 @@ _TEMPERATURES = (
 )
 _LENGTHS = (
     FieldChoice(key="mm", text="mm"),
-    FieldChoice(key="thousandths", text=_("thousandths of an inch")),
+    FieldChoice(key="thousandths", text=_("thou")),
 )
 _PRESSURES = (FieldChoice(key="kpa", text="kPa"), FieldChoice(key="psi", text="psi"))
 _DECIMALS = tuple(FieldChoice(key=n, text=n) for n in ALLOWED["currency_decimals"])

@@ -1,23 +1,27 @@
 """A shop at work: its store, spec book, meter and the visits on its benches, without a window."""
 
-from pathlib import Path
+from functools import partial
 
-from benchassist.core.entry import RunEnded
-from benchassist.core.procedure import Check, MeterCard
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit
 from benchassist.errors import StepError
 from benchassist.services.bench import Bench
+from benchassist.services.bench_leases import BenchLeases
 from benchassist.services.counter import Counter
 from benchassist.services.desk import Desks
 from benchassist.services.findings import Findings
+from benchassist.services.floor import Fittings, Floor
 from benchassist.services.log_page import LogPage
+from benchassist.services.machine_desk import MachineDesk
+from benchassist.services.machine_edit import MachineEdit
+from benchassist.services.machine_shelf import MachineShelf
 from benchassist.services.match_trial import MatchTrial
 from benchassist.services.meter import Meter
 from benchassist.services.meter_memory import MeterMemory
 from benchassist.services.meters_page import MetersPage
 from benchassist.services.needs import (
+    Benches,
     Clock,
     MeterRoom,
     RunStore,
@@ -26,18 +30,20 @@ from benchassist.services.needs import (
     SpecSheets,
     Store,
 )
+from benchassist.services.photo_need import Eye, Shelf
+from benchassist.services.photo_room import PhotoRoom
+from benchassist.services.photos import Photos
 from benchassist.services.receipt import Receipts
-from benchassist.services.run_history import earlier_run
-from benchassist.services.run_keeping import RunKeeping, as_in_life
 from benchassist.services.run_tap import Tap
-from benchassist.services.run_work import Earlier, Pace
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.settings_page import SettingsPage
+from benchassist.services.slip_photo import PhotoPrints
 from benchassist.services.slips import slip_of
 from benchassist.services.spec_editor import SpecEditor
 from benchassist.services.tag_print import TagPrint, TagPrinter
 from benchassist.services.taking import MeterSetup
 from benchassist.services.translation import _
+from benchassist.services.visit_printer import VisitPrinter
 
 
 class Shop:
@@ -57,14 +63,17 @@ class Shop:
         tap: Tap | None = None,
         sheets: SpecSheets | None = None,
         tag_printer: TagPrinter | None = None,
+        shelf: Shelf | None = None,
+        eye: Eye | None = None,
+        benches: Benches | None = None,
     ) -> None:
         """`tap` is the sink that the room was made with; `runs` keeps what goes through it.
 
-        `sheets` are the shop's own over `book`.
+        `sheets` are the shop's own over `book`. Without `shelf` and `eye` it keeps no photos.
         """
         self.store = store
         self._runs = runs
-        self._tap = tap or Tap()
+        tap = tap or Tap()
         self.clock = clock
         self._book = book
         self._room = room
@@ -72,14 +81,17 @@ class Shop:
         self._tag_printer = tag_printer
         self._settings_file = settings_file
         self._receipts = Receipts(store)
-        self._benches: dict[str, Bench] = {}
-        self._findings: dict[str, tuple[Bench, Findings]] = {}
         self._closed = False
-        self.pace: Pace = as_in_life
-        """The practice bench warms its parts faster."""
         self.settings = settings_file.read()
         cards = book.meter_cards()
-        self.meter = Meter(room, clock, cards, self._setup(cards), memory=memory, tap=self._tap)
+        self.meter = Meter(
+            room,
+            clock,
+            cards,
+            MeterSetup.of(self.settings.meter_card, self.settings.meter_accuracy, cards),
+            memory=memory,
+            tap=tap,
+        )
         self.thermometer = Meter(
             room,
             clock,
@@ -87,23 +99,58 @@ class Shop:
             MeterSetup(),
             memory=memory,
             name="B",
-            tap=self._tap,
+            tap=tap,
             meant_for=Quantity.TEMPERATURE,
         )
-        self.spec = SpecEditor(sheets, self._reread) if sheets is not None else None
+        self.floor = Floor(
+            Fittings(
+                store=store,
+                receipts=self._receipts,
+                book=book,
+                clock=clock,
+                meter=self.meter,
+                thermometer=self.thermometer,
+                leases=BenchLeases(benches, store, clock),
+                runs=runs,
+                tap=tap,
+            )
+        )
+        self.own_bands = self.floor.own_bands
+        self.photo_room: PhotoRoom | None = None
+        self._pictures: PhotoPrints | None = None
+        if shelf is not None and eye is not None:
+            self._pictures = PhotoPrints(store, shelf, eye)
+            self.photo_room = PhotoRoom(
+                store=store,
+                receipts=self._receipts,
+                shelf=shelf,
+                eye=eye,
+                side=self.floor.side,
+                clock=clock,
+            )
+        self.spec: SpecEditor | None = None
+        if sheets is not None:
+            self.spec = SpecEditor(sheets, self._reread, own_bands=self.own_bands, clock=clock)
         self.log = LogPage(self.settings.units)
+        self._machines = MachineShelf(
+            store=store,
+            runs=runs,
+            side=self.floor.side,
+            clock=clock,
+            bands=self.own_bands,
+            meter=self.meter,
+            on_bench=self.floor.visit_of,
+            photos=lambda machine_id: self.photos(machine_id) if self.photo_room else None,
+        )
         self.furnish(self.settings)
 
     def furnish(self, settings: Settings) -> None:
         """Put settings to work: desks are made anew, meters stay linked, visits stay open."""
         self.settings, self.units = settings, settings.units
+        self._machines.speak(self.units)
         self.log.speak(self.units)
+        self.floor.furnish(settings)
         self.settle()
-        self._benches = {
-            visit_id: bench
-            for visit_id, bench in self._benches.items()
-            if not bench.pen.all_in_ink or bench.run.on
-        }
         self.counter = Counter(
             store=self.store,
             receipts=self._receipts,
@@ -113,21 +160,31 @@ class Shop:
             settings=settings,
             units=self.units,
             settle=self.settle,
+            leases=self.floor.leases,
         )
+        self.floor.counter = self.counter
         self.meters = self._page_of(self.meter, self._settings_file)
         self.thermometers = self._page_of(self.thermometer, None)
 
     def _refurnish(self, settings: Settings) -> None:
         """As `furnish`; the pages before listen no more."""
-        for page in (self.meters, self.thermometers):
-            page.stop_listening()
+        self._stop_listening()
         self.furnish(settings)
 
-    def _reread(self) -> None:
-        """The spec book changed: its meter cards are handed on, the rest is asked for as needed.
+    def _stop_listening(self) -> None:
+        for page in (self.meters, self.thermometers):
+            page.stop_listening()
 
-        A visit that is open has its procedure and its causes frozen in its header.
-        """
+    def look_anew(self) -> None:
+        """What was read of the records may be another by now: desks and files are made anew."""
+        self._refurnish(self.settings)
+
+    def machine_edit(self, machine_id: str) -> MachineEdit:
+        """A machine's particulars, to be changed. Raises NotFoundError."""
+        return MachineEdit(machine_id, store=self.store, receipts=self._receipts, book=self._book)
+
+    def _reread(self) -> None:
+        """The spec book changed: its meter cards are handed on. Open visits have theirs frozen."""
         cards = self._book.meter_cards()
         for meter in (self.meter, self.thermometer):
             meter.cards = cards
@@ -143,75 +200,58 @@ class Shop:
             units=self.units,
         )
 
-    def _setup(self, cards: tuple[MeterCard, ...]) -> MeterSetup:
-        card = next((c for c in cards if c.key == self.settings.meter_card), None)
-        name = card.name if card is not None else ""
-        return MeterSetup(name=name, card=card).stating(self.settings.meter_accuracy)
-
     def bench(self, visit_id: str) -> Bench:
-        """The bench of a visit: the same one while it is under work. Raises NotFoundError."""
-        if visit_id not in self._benches:
-            header = self.counter.header_of(visit_id)
-            visit = Visit(header) if header else Visit(*self.store.visit(visit_id))
-            bench = Bench(
-                visit,
-                store=self.store,
-                receipts=self._receipts,
-                clock=self.clock,
-                meter=self.meter,
-                thermometer=self.thermometer,
-                settings=self.settings,
-                units=self.units,
-                new=header is not None,
-                keeping=self._keeping(visit),
-            )
-            self._benches[visit_id] = bench
-        return self._benches[visit_id]
+        """The bench of a visit: the same one while it is under work. Raises as `Floor.bench`."""
+        return self.floor.bench(visit_id)
 
     def findings(self, visit_id: str) -> Findings:
         """The findings of a visit: the same ones while its bench is. Raises NotFoundError."""
-        bench = self.bench(visit_id)
-        kept = self._findings.get(visit_id)
-        if kept is None or kept[0] is not bench:
-            self._findings = {visit_id: (bench, Findings(bench, self._book.caution))}
-        return self._findings[visit_id][1]
+        return self.floor.findings(visit_id)
 
-    def _keeping(self, visit: Visit) -> RunKeeping:
-        def history(check: Check, ended: RunEnded | None) -> Earlier | None:
-            return earlier_run(
-                visit, check, ended, store=self.store, runs=self._runs, units=self.units
-            )
+    def machine_file(self, machine_id: str) -> MachineDesk:
+        """A machine's file: the same one while it is among the last that were looked at."""
+        return self._machines.desk(machine_id)
 
-        return RunKeeping(store=self._runs, tap=self._tap, history=history, pace=self.pace)
+    def photos(self, machine_id: str, visit_id: str = "") -> Photos:
+        """A machine's photos, or the visit's; added to it. StepError where there are none."""
+        if self.photo_room is None:
+            raise StepError(_("there are no photos here"))
+        machine_id = machine_id or self.machine_of(visit_id)
+        return Photos(self.photo_room, machine_id, visit_id=visit_id, check=self.floor.check)
 
     def settle(self) -> None:
-        """Let benches that are not in front finish what is on its way to disk."""
-        for visit_id, bench in list(self._benches.items()):
-            bench.settle()
-            if bench.pen.all_in_ink and bench.visit.closed:
-                del self._benches[visit_id]
+        """Let what is not in front finish what is on its way to disk."""
+        self.floor.settle()
+        if self.photo_room is not None:
+            self.photo_room.settle()
 
-    def printer(self, visit_id: str) -> "VisitPrinter":
+    def printer(self, visit_id: str) -> VisitPrinter:
         """The slip of a visit, for the printer."""
-        return VisitPrinter(self, visit_id)
+        return VisitPrinter(
+            self._printer,
+            slip=partial(self.slip, visit_id),
+            header=lambda: self.visit(visit_id).header,
+            paper=Paper(self.settings.paper),
+        )
 
     def tags(self, machine_id: str, visit_id: str) -> TagPrint:
         """Tags to print, of this machine or that of this visit first; both may be empty."""
         if self._tag_printer is None:
             raise StepError(_("there is no printer for tags here"))
-        if not machine_id and visit_id:
-            machine_id = self.visit(visit_id).header.machine.id
         return TagPrint(
             store=self.store,
             printer=self._tag_printer,
             paper=self.settings.paper,
-            machine_id=machine_id,
+            machine_id=machine_id or self.machine_of(visit_id),
         )
 
     def visit(self, visit_id: str) -> Visit:
         """A visit as it stands: under work, else from the store."""
-        bench = self._benches.get(visit_id)
-        return bench.visit if bench is not None else Visit(*self.store.visit(visit_id))
+        return self.floor.visit(visit_id) or self.floor.side.visit(visit_id)
+
+    def machine_of(self, visit_id: str) -> str:
+        """The machine of a visit; of none, none."""
+        return self.visit(visit_id).header.machine.id if visit_id else ""
 
     def desks(self) -> Desks:
         """Everything the window needs."""
@@ -228,59 +268,31 @@ class Shop:
             log=self.log,
             spec=self.spec,
             tags=self.tags if self._tag_printer is not None else None,
+            machine_file=self.machine_file,
+            machine_of=self.machine_of,
+            photos=self.photos if self.photo_room is not None else None,
+            machine_edit=self.machine_edit,
             renew=self.desks,
         )
 
-    def write_slip(self, visit_id: str, path: Path, paper: Paper) -> None:
-        """The slip as a PDF."""
-        self._printer.write_pdf(self.slip(visit_id), path, paper=paper)
-
     def slip(self, visit_id: str) -> Slip:
         """The slip as it stands."""
-        return slip_of(self.visit(visit_id), self.units, self._runs)
-
-    def print_on(self, visit_id: str, printer: object) -> None:
-        """Draw the slip on a printer of the window's toolkit."""
-        self._printer.print_on(printer, self.slip(visit_id))
+        return slip_of(self.visit(visit_id), self.units, self._runs, self._pictures)
 
     def close(self) -> None:
         """Stop the meter, write what is in hand, stop the store. May be called twice."""
         if self._closed:
             return
         self._closed = True
-        for page in (self.meters, self.thermometers):
-            page.stop_listening()
+        self._stop_listening()
         self.log.close()
-        for bench in self._benches.values():
-            if bench.run.on:
-                bench.run.end(cut=True)
+        self.floor.end_runs()
         self.meter.disconnect()
         self.thermometer.disconnect()
         self.counter.hand_over()
-        for bench in self._benches.values():
-            bench.pen.hand_over()
+        self.floor.hand_over()
+        if self.photo_room is not None:
+            self.photo_room.hand_over()
+        self.floor.close()
+        self._machines.close()
         self.store.close()
-
-
-class VisitPrinter:
-    """One visit's slip on paper; satisfies `desk.PrinterDesk`."""
-
-    def __init__(self, shop: Shop, visit_id: str) -> None:
-        self._shop = shop
-        self._visit_id = visit_id
-
-    def slip(self) -> Slip:
-        """The slip as it stands."""
-        return self._shop.slip(self._visit_id)
-
-    def write_pdf(self, path: Path) -> None:
-        """One PDF page. Raises PrintError."""
-        self._shop.write_slip(self._visit_id, path, Paper(self._shop.settings.paper))
-
-    def print_on(self, printer: object) -> None:
-        """Draw the page on a paint device of the window's toolkit. Raises PrintError."""
-        self._shop.print_on(self._visit_id, printer)
-
-    def file_name(self) -> str:
-        """A file name for the PDF."""
-        return f"slip-{self._shop.visit(self._visit_id).header.slip_number}.pdf"

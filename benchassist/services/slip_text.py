@@ -1,10 +1,11 @@
 """A slip as plain lines, for a terminal."""
 
+from benchassist.core.plain_text import plain
 from benchassist.core.slip import Ink, Slip
 
 
 def text_of_slip(slip: Slip) -> str:
-    """Heading, lines, pairs, lists and conditions, in the slip's order."""
+    """Heading, lines, pairs, lists and conditions, in the slip's order, fit for a terminal."""
     rows = [f"{slip.title}  {slip.subtitle}", slip.customer]
     rows += [slip.draft_text] if slip.draft_text else []
     rows += [f"{slip.unit_text}  {slip.engine_text}  {slip.tag}".strip()]
@@ -26,4 +27,4 @@ def text_of_slip(slip: Slip) -> str:
     ):
         rows += ["", title, *(f"  - {item}" for item in items)]
     rows += ["", f"{slip.care_label} {slip.care}", *slip.conditions]
-    return "\n".join(rows)
+    return "\n".join(plain(row) for row in rows)

@@ -12,7 +12,6 @@ from benchassist.core.entry import (
     Did,
     Looked,
     Moment,
-    Noted,
     RunEnded,
     SelfChecked,
     Taken,
@@ -23,9 +22,12 @@ from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Pair, Slip
 from benchassist.core.visit import Standing, Visit
 from benchassist.services import slip_findings, slip_run, wording
+from benchassist.services.lease_text import apart_note
 from benchassist.services.needs import RunStore
 from benchassist.services.run_line import ended_words
+from benchassist.services.slip_care import care_text
 from benchassist.services.slip_line import line_ruler, lines_of, value_text
+from benchassist.services.slip_photo import Pictures, slip_photos
 from benchassist.services.translation import _
 from benchassist.units import UnitChoice
 
@@ -33,8 +35,16 @@ SHOP = UnitChoice()
 UNDECIDED = frozenset({Verdict.TOO_CLOSE, Verdict.CANNOT_TELL})
 
 
-def slip_of(visit: Visit, units: UnitChoice, runs: RunStore | None = None) -> Slip:
-    """The slip of a visit as it stands; pictures of its runs where their samples can be read."""
+def slip_of(
+    visit: Visit,
+    units: UnitChoice,
+    runs: RunStore | None = None,
+    pictures: Pictures | None = None,
+) -> Slip:
+    """The slip of a visit as it stands; pictures of its runs where their samples can be read.
+
+    `pictures` gives its photos; without it there are none.
+    """
     header, machine = visit.header, visit.header.machine
     _did, proved, not_proved = closing_lists(visit, units)
     by = _("done by {name}").format(name=header.done_by) if header.done_by else ""
@@ -68,10 +78,11 @@ def slip_of(visit: Visit, units: UnitChoice, runs: RunStore | None = None) -> Sl
         not_proved_title=_("Not proved"),
         not_proved=not_proved,
         care_label=_("Take care:"),
-        care=_care(visit),
+        care=care_text(visit),
         conditions=tuple(conditions_text(visit, units)),
         draft_text="" if visit.closed else _("Not closed yet"),
         plots=tuple(slip_run.run_plots(visit, units, runs)),
+        photos=slip_photos(visit, pictures),
     )
 
 
@@ -238,23 +249,10 @@ def _pairs(visit: Visit, units: UnitChoice) -> Iterable[Pair]:
     yield from slip_findings.did_pairs(visit, units)
 
 
-def _care(visit: Visit) -> str:
-    parts = [
-        _("{title} is not done: do not run it before that.").format(title=check.title)
-        for check in visit.open_obligations()
-    ]
-    parts += [e.text for e in visit.entries if isinstance(e, Noted) and not e.check_key]
-    parts.append(
-        slip_findings.return_text(visit)
-        or _("If it happens again, note the minutes, let it cool and call us.")
-    )
-    parts.append(_("Bands are common practice unless marked otherwise."))
-    parts.append(_("The maker’s manual has the last word."))
-    return " ".join(parts)
-
-
 def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
     """Meter, accuracy, leads, temperature and self-checks: what the figures stand on."""
+    if note := apart_note(visit.header):
+        yield note
     taken = [e for e in visit.entries if isinstance(e, Taken) and not visit.is_struck(e)]
     meters: dict[str, list[str]] = {}
     for t in taken:

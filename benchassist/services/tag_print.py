@@ -151,7 +151,7 @@ class TagPrint:
         if which == THIS and self._this is not None:
             return (self._this,)
         if which == OPEN:
-            by_id = {v.machine.id: v.machine for v in self._store.visits() if v.closed_at is None}
+            by_id = {v.machine.id: v.machine for v in self._store.visits(open_only=True)}
             return tuple(sorted(by_id.values(), key=lambda machine: machine.tag))
         if which == EVERY:
             return tuple(sorted(self._store.machines(), key=lambda machine: machine.tag))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from benchassist.core.accuracy import LeadZero
 from benchassist.core.advice import Advice, Foresight, advise, foresee
 from benchassist.core.entry import Entry, LeadsZeroed, Stamp, Taken
-from benchassist.core.estimate import Conditions, PartTemperature, estimate
+from benchassist.core.estimate import UNSTATED_U, Conditions, PartTemperature, estimate
 from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import BARS_TAKING, Reading
@@ -33,8 +33,6 @@ from benchassist.units import Statement
 
 TYPED = "typed"
 """The channel of readings typed by hand."""
-UNSTATED_U = 10.0
-"""Kelvin: how badly a part's temperature is known that nobody stated (shop judgement)."""
 LEAST_CONTACT_U = 1.0
 """Kelvin: a probe on a surface knows the winding inside no better (shop judgement)."""
 PROOF_LASTS = 60.0

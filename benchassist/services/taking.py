@@ -40,6 +40,12 @@ class MeterSetup:
     stated: tuple[Statement, ...] = ()
     """Typed statements by function and range."""
 
+    @classmethod
+    def of(cls, card_key: str, accuracy: str, cards: Sequence[MeterCard]) -> "MeterSetup":
+        """As settings have it: a card's key, a typed statement. Raises InputError."""
+        card = next((c for c in cards if c.key == card_key), None)
+        return cls(name=card.name if card is not None else "", card=card).stating(accuracy)
+
     def stating(self, text: str, *, bare: Quantity = Quantity.RESISTANCE) -> "MeterSetup":
         """With the statements typed; empty goes back to the card. Raises InputError.
 

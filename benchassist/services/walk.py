@@ -3,6 +3,8 @@
 Everything on the bench works on this one state; `Bench` adds time, keys and the view.
 """
 
+from collections.abc import Callable
+
 from benchassist.core.entry import (
     Closed,
     Entry,
@@ -10,18 +12,22 @@ from benchassist.core.entry import (
     Moment,
     MovedTo,
     Noted,
+    PartMarked,
     RunEnded,
     SelfChecked,
     TemperatureSet,
 )
+from benchassist.core.own_band import OwnBand
 from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.steady import is_shorted
 from benchassist.core.visit import Visit
 from benchassist.errors import StepError
+from benchassist.services.beside import Beside
 from benchassist.services.meter import Meter
 from benchassist.services.moot import moot_text
 from benchassist.services.needs import Clock, Store
+from benchassist.services.own_bands import OwnBands
 from benchassist.services.pen import Pen
 from benchassist.services.prompt import Prompt, Purpose
 from benchassist.services.receipt import Receipts
@@ -41,6 +47,11 @@ OPENING = (TemperatureSet, LeadsZeroed, SelfChecked, Noted)
 """Entries of a visit whose first step has not been worked yet."""
 
 
+def silence() -> str:
+    """Nothing to say."""
+    return ""
+
+
 class Walk:
     """One visit under work."""
 
@@ -57,13 +68,19 @@ class Walk:
         units: UnitChoice,
         new: bool = False,
         keeping: RunKeeping | None = None,
+        own_bands: OwnBands | None = None,
+        beside: Beside | None = None,
+        notice: Callable[[], str] = silence,
+        barred: str = "",
     ) -> None:
+        """`notice` is one line of the shop's to show; `barred`: why nothing may be written."""
         self.visit = visit
         self.meter = meter
         self.clock = clock
         self.settings = settings
         self.units = units
-        self.pen = Pen(visit, store, receipts, clock, new=new)
+        self.pen = Pen(visit, store, receipts, clock, new=new, barred=barred)
+        self.notice = notice
         self.thermometer = thermometer
         self.taker = Taker(
             visit,
@@ -84,6 +101,11 @@ class Walk:
             keeping=keeping,
         )
         self.known = SelfCheck(visit, self.pen, self.taker, settings)
+        self.beside = beside
+        """What was in band in an earlier visit; None where nobody asks."""
+        self.own_bands = own_bands
+        self.own: OwnBand | None = None
+        """What the shop's own parts make of this step, as it stood on arrival."""
         self.prompt: Prompt | None = None
         self.message = ""
         self.moot = ""
@@ -101,7 +123,7 @@ class Walk:
             self.prompt = Prompt(purpose=Purpose.TEMPERATURE)
         elif self._ahead:
             self.stage = self._ahead.pop(0)
-        cut = self.run.recover()
+        cut = self.run.recover() if not barred else ""
         self.arrive()
         self.message = cut
 
@@ -112,6 +134,8 @@ class Walk:
                 self.waiting, self.flash = None, entry
             elif isinstance(entry, LeadsZeroed | SelfChecked | RunEnded):
                 self.told = entry
+            elif isinstance(entry, PartMarked):
+                self.look_beside()
 
     def asking_option(self) -> bool:
         """Whether the marking is asked before anything else here."""
@@ -154,11 +178,17 @@ class Walk:
         quantity = self.visit.current.quantity
         return Quantity.FREQUENCY if quantity is Quantity.SPEED else quantity
 
+    def look_beside(self) -> None:
+        """What the shop's own parts say of this step now."""
+        asks = self.own_bands if self.stage is Stage.CHECKS else None
+        self.own = asks.at(self.visit) if asks is not None else None
+
     def arrive(self) -> None:
         """Tell the meter what is wanted here."""
         self.meter.expect(self.wanted)
         self.flash = None
         self.message = ""
+        self.look_beside()
         at_checks = self.stage is Stage.CHECKS and not self._ahead
         if at_checks and self.prompt is None and self.taker.needs_temperature():
             self.ask(Purpose.TEMPERATURE)

@@ -18,17 +18,23 @@ from typing import Final
 from urllib.parse import unquote, urlsplit, urlunsplit
 
 from benchassist.errors import BenchError, ShopFileError
-from benchassist.storage.integrity import Contents, contents_of, damaged, faults_of
+from benchassist.storage.integrity import Contents, Told, contents_of, damaged, faults_of
 from benchassist.storage.place import ShopServer
 from benchassist.storage.revision import refuse_other_revisions
 from benchassist.storage.shop_file import connect, examine, refusal
 from benchassist.storage.whole_file import finished
 
+PAGE: Final = 4096
+"""Bytes."""
+
 PAGES: Final = 512
 """Copied at once, 2 MB."""
 
 Progress = Callable[[int, int], None]
-"""Is told pages done and pages in all; what it raises ends the copy."""
+"""Is told parts done and parts in all; what it raises ends the work."""
+
+VERIFYING: Final = 2
+"""How many times longer than the copy its verification takes, about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,34 +65,57 @@ def back_up(path: Path, to: Path, progress: Progress | None = None) -> Backup:
                 # What is read in one transaction stays as it was, whoever writes meanwhile.
                 source.execute("BEGIN")
                 expected = contents_of(path, revision, source)
-                copy_to(source, fresh, progress)
+                copy_to(source, fresh, None if progress is None else _copying(progress))
         except sqlite3.Error as error:
             raise refusal(path, error) from None
-        made = verified(path, fresh, expected)
+        made = verified(path, fresh, expected, progress)
     return Backup(file=to, bytes=made.bytes, visits=made.visits)
 
 
 def copy_to(source: sqlite3.Connection, fresh: Path, progress: Progress | None = None) -> None:
     """Copy what an open shop file holds into a file that stands by itself. Raises sqlite3.Error."""
+    with closing(sqlite3.connect(fresh, isolation_level=None)) as target:
+        copy_pages(source, target, progress)
+        # One file by itself, that is read on a write-protected stick as well.
+        target.execute("PRAGMA journal_mode = DELETE")
+
+
+def copy_pages(
+    source: sqlite3.Connection, target: sqlite3.Connection, progress: Progress | None = None
+) -> None:
+    """Copy all of one database over another, in one transaction of its. Raises sqlite3.Error."""
 
     def told(_status: int, remaining: int, total: int) -> None:
         if progress is not None:
             progress(total - remaining, total)
 
-    with closing(sqlite3.connect(fresh, isolation_level=None)) as target:
-        source.backup(target, pages=PAGES, progress=told)
-        # One file by itself, that is read on a write-protected stick as well.
-        target.execute("PRAGMA journal_mode = DELETE")
+    source.backup(target, pages=PAGES, progress=told)
 
 
-def verified(path: Path, fresh: Path, expected: Contents) -> Contents:
-    """Return what a copy of a shop holds.
+def _copying(progress: Progress) -> Progress:
+    """Tells the copy as the first part of a backup."""
+    return lambda done, pages: progress(done, pages * (1 + VERIFYING))
+
+
+def _verifying(progress: Progress, size: int) -> Told:
+    """Tells the verification of so many bytes as what comes after the copy."""
+    pages = max(1, size // PAGE)
+    return lambda share: progress(pages + round(share * pages * VERIFYING), pages * (1 + VERIFYING))
+
+
+def verified(
+    path: Path, fresh: Path, expected: Contents, progress: Progress | None = None
+) -> Contents:
+    """Return what a copy of a shop holds; `progress` is told as after a copy.
 
     Raises ShopFileError where it is damaged or not what was expected.
     """
+    told = None if progress is None else _verifying(progress, fresh.stat().st_size)
     try:
         with closing(connect(fresh, read_only=True)) as copy:
-            found = faults_of(copy)
+            found = faults_of(copy, told=told)
+            if told is not None:
+                told(1.0)
             if found:
                 raise damaged(path, found[0])
             made = contents_of(fresh, expected.revision, copy)

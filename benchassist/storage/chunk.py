@@ -27,6 +27,9 @@ HEAD: Final = struct.Struct("<BIIII")
 
 VERSION: Final = 1
 
+MOST_SAMPLES: Final = 2**22
+"""Nothing makes a chunk of more; one that says so would fill the memory before it is read."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Chunk:
@@ -91,6 +94,8 @@ def unpack_chunk(data: bytes, overloads: NDArray[np.bool_]) -> Chunk:
         raise ValueError(str(error)) from None
     if version != VERSION:
         raise ValueError(f"a chunk of version {version}, known here: {VERSION}")
+    if count > MOST_SAMPLES:
+        raise ValueError(f"a chunk of {count} samples, up to {MOST_SAMPLES} would be right")
     view, parts, at = memoryview(data), list[memoryview](), HEAD.size
     for size in sizes:
         parts.append(view[at : at + size])

@@ -6,19 +6,16 @@ what an older program wrote still reads.
 """
 
 import json
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import MISSING, dataclass, fields, is_dataclass
-from datetime import UTC, datetime
 from enum import StrEnum
 from functools import cache
-from gettext import gettext as _
-from math import isfinite
 from types import MappingProxyType, NoneType, UnionType
 from typing import Any, Final, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from benchassist.core import entry as core
 from benchassist.core.entry import Entry
-from benchassist.errors import ShopFileError, StoreError
+from benchassist.storage.scalar import SCALARS, Codec, MisfitError, choice, unreadable
 
 Plain = dict[str, Any]
 """An object as `json` reads and writes it."""
@@ -44,6 +41,9 @@ ENTRY_KINDS: Final = MappingProxyType(
         "evidence_set": core.EvidenceSet,
         "swap_tried": core.SwapTried,
         "part_fitted": core.PartFitted,
+        "part_marked": core.PartMarked,
+        "photo_added": core.PhotoAdded,
+        "photo_removed": core.PhotoRemoved,
         "serviced": core.Serviced,
         "decided": core.Decided,
         "proved": core.Proved,
@@ -60,11 +60,10 @@ KIND_OF: Final = MappingProxyType({kind: name for name, kind in ENTRY_KINDS.item
 
 
 @dataclass(frozen=True, slots=True)
-class Codec:
-    """How one type is written and read. `read` is told where in the record it stands."""
+class Ready:
+    """A value that was decoded already, standing in an object that is decoded now."""
 
-    write: Callable[[Any], Any]
-    read: Callable[[object, str], Any]
+    value: object
 
 
 def encode(value: object) -> Plain:
@@ -75,7 +74,10 @@ def encode(value: object) -> Plain:
 
 def decode(kind: type[T], data: object) -> T:
     """Return the dataclass `encode` wrote. Raises ShopFileError naming what cannot be read."""
-    value: T = _codec(cast("Hashable", kind)).read(data, kind.__name__)
+    try:
+        value: T = _codec(cast("Hashable", kind)).read(data)
+    except MisfitError as misfit:
+        raise misfit.refusal(kind.__name__) from None
     return value
 
 
@@ -91,7 +93,7 @@ def decode_entry(data: object) -> Entry:
     """Return the entry `encode_entry` wrote. Raises ShopFileError as `decode` does."""
     name = data.get("kind") if isinstance(data, dict) else None
     if not isinstance(data, dict) or not isinstance(name, str) or name not in ENTRY_KINDS:
-        raise _unreadable("entry", f"one of {', '.join(ENTRY_KINDS)} as its kind")
+        raise unreadable("entry", f"one of {', '.join(ENTRY_KINDS)} as its kind")
     kind: type[Entry] = ENTRY_KINDS[name]
     own = {key: value for key, value in data.items() if key != "kind"}
     if OWN_KIND in own and any(field.name == "kind" for field in fields(kind)):
@@ -109,7 +111,7 @@ def from_text(text: str) -> object:
     try:
         return json.loads(text)
     except ValueError:
-        raise _unreadable("record", "JSON text") from None
+        raise unreadable("record", "JSON text") from None
 
 
 @cache
@@ -128,9 +130,9 @@ def _codec(hint: Hashable) -> Codec:
         case _ if isinstance(hint, type) and is_dataclass(hint):
             codec = _record(hint)
         case _ if isinstance(hint, type) and issubclass(hint, StrEnum):
-            codec = _choice(hint)
+            codec = choice(hint)
         case _:
-            codec = _SCALARS[hint]
+            codec = SCALARS[hint]
     return codec
 
 
@@ -138,7 +140,7 @@ def _optional(inner: Codec) -> Codec:
     write, read = inner.write, inner.read
     return Codec(
         lambda value: None if value is None else write(value),
-        lambda data, where: None if data is None else read(data, where),
+        lambda data: None if data is None else read(data),
     )
 
 
@@ -149,19 +151,26 @@ def _sequence(
 ) -> Codec:
     write, read = inner.write, inner.read
 
-    def read_all(data: object, where: str) -> object:
+    def read_all(data: object) -> object:
         if not isinstance(data, list):
-            raise _unreadable(where, "a list")
-        return collect(read(item, f"{where}[{i}]") for i, item in enumerate(data))
+            raise MisfitError("a list")
+        found: list[Any] = []
+        try:
+            for item in data:
+                found.append(read(item))  # noqa: PERF401 - its length tells where it stopped
+        except MisfitError as misfit:
+            misfit.steps.append(f"[{len(found)}]")
+            raise
+        return collect(found)
 
-    return Codec(lambda value: order(write(item) for item in value), read_all)
+    return Codec(lambda value: order([write(item) for item in value]), read_all)
 
 
 def _fixed(inner: tuple[Codec, ...]) -> Codec:
-    def read_all(data: object, where: str) -> object:
+    def read_all(data: object) -> object:
         if not isinstance(data, list) or len(data) != len(inner):
-            raise _unreadable(where, f"a list of {len(inner)}")
-        return tuple(c.read(item, where) for c, item in zip(inner, data, strict=True))
+            raise MisfitError(f"a list of {len(inner)}")
+        return tuple(c.read(item) for c, item in zip(inner, data, strict=True))
 
     return Codec(
         lambda value: [c.write(item) for c, item in zip(inner, value, strict=True)], read_all
@@ -177,109 +186,32 @@ def _record(kind: type[Any]) -> Codec:
         f.name for f in fields(kind) if f.default is MISSING and f.default_factory is MISSING
     )
 
-    def read(data: object, where: str) -> object:
+    def read(data: object) -> object:
         if not isinstance(data, dict):
-            raise _unreadable(where, "an object")
-        for name in data.keys() - readers.keys():
-            raise ShopFileError(
-                _("the record's '{where}' is unknown here: update this program first").format(
-                    where=f"{where}.{name}"
-                )
-            )
-        for name in needed:
-            if name not in data:
-                raise _unreadable(where, f"a '{name}'")
-        values = {name: readers[name](value, f"{where}.{name}") for name, value in data.items()}
+            if isinstance(data, Ready):
+                return data.value
+            raise MisfitError("an object")
+        values: Plain = {}
+        name = ""
+        try:
+            for name, value in data.items():
+                values[name] = readers[name](value)
+        except MisfitError as misfit:
+            misfit.steps.append(f".{name}")
+            raise
+        except KeyError:
+            raise MisfitError("", f".{name}") from None
         try:
             return kind(**values)
+        except TypeError:
+            missing = next((name for name in needed if name not in values), None)
+            if missing is None:
+                raise
+            raise MisfitError(f"a '{missing}'") from None
         except ValueError as error:
-            raise _unreadable(where, f"sound values ({error})") from None
+            raise MisfitError(f"sound values ({error})") from None
 
     return Codec(lambda value: {name: write(getattr(value, name)) for name, write in writers}, read)
 
 
-def _choice(kind: type[StrEnum]) -> Codec:
-    names = {member.value: member for member in kind}
-
-    def read(data: object, where: str) -> StrEnum:
-        if not isinstance(data, str) or data not in names:
-            raise _unreadable(where, f"one of {', '.join(names)}")
-        return names[data]
-
-    return Codec(lambda value: kind(value).value, read)
-
-
-def _write_float(value: float) -> float:
-    if not isfinite(value):
-        raise StoreError(
-            _("{value} is not a number a visit can keep: take the reading again").format(
-                value=value
-            )
-        )
-    return float(value)
-
-
-def _read_float(data: object, where: str) -> float:
-    if isinstance(data, bool) or not isinstance(data, int | float) or not isfinite(data):
-        raise _unreadable(where, "a number")
-    return float(data)
-
-
-def _write_text(value: str) -> str:
-    if "\x00" in value or not (value.isascii() or _is_unicode(value)):
-        raise StoreError(
-            _("{text} holds a character that cannot be kept: type it again").format(
-                text=repr(value)
-            )
-        )
-    return value
-
-
-def _is_unicode(value: str) -> bool:
-    return not any("\ud800" <= letter <= "\udfff" for letter in value)
-
-
-def _write_time(value: datetime) -> str:
-    if value.tzinfo is None:
-        raise StoreError(_("the time {time} has no zone: a visit keeps UTC").format(time=value))
-    return value.astimezone(UTC).isoformat()
-
-
-def _read_time(data: object, where: str) -> datetime:
-    try:
-        value = datetime.fromisoformat(str(data))
-    except ValueError:
-        raise _unreadable(where, "a time such as 2025-03-01T09:30:00+00:00") from None
-    if value.tzinfo is None:
-        raise _unreadable(where, "a time with its zone")
-    return value.astimezone(UTC)
-
-
-def _exactly(kind: type, words: str) -> Callable[[object, str], Any]:
-    def read(data: object, where: str) -> object:
-        if type(data) is not kind:
-            raise _unreadable(where, words)
-        return data
-
-    return read
-
-
-def _unreadable(where: str, wanted: str) -> ShopFileError:
-    return ShopFileError(
-        _("the record's '{where}' cannot be read: it should hold {wanted}").format(
-            where=where, wanted=wanted
-        )
-    )
-
-
 _TO_TEXT: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-
-_SCALARS: Final[Mapping[Hashable, Codec]] = MappingProxyType(
-    {
-        str: Codec(_write_text, _exactly(str, "text")),
-        float: Codec(_write_float, _read_float),
-        int: Codec(int, _exactly(int, "a whole number")),
-        bool: Codec(bool, _exactly(bool, "true or false")),
-        datetime: Codec(_write_time, _read_time),
-    }
-)

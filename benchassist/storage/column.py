@@ -108,7 +108,10 @@ def _unpack_planes(data: bytes | memoryview, width: int, count: int) -> list[NDA
     for _plane in range(width):
         (size,) = SIZE.unpack_from(data, at)
         kept = data[at + SIZE.size : at + SIZE.size + size]
-        raw = kept if size == count else zlib.decompress(kept)
+        # No more than is asked for, whatever it says: a few bytes can be a gigabyte of zeros.
+        raw = kept if size == count else zlib.decompressobj().decompress(kept, count + 1)
+        if len(raw) != count:
+            raise ValueError("a column of another length")
         planes.append(np.frombuffer(raw, np.uint8, count))
         at += SIZE.size + size
     return planes

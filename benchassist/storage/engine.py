@@ -1,7 +1,11 @@
 """A shop's two engines: one connection that writes, and a few that read."""
 
+import sqlite3
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from gettext import gettext as _
+from pathlib import Path
 from typing import Final
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
@@ -15,12 +19,23 @@ from benchassist.storage.revision import bring_up, refuse_other_revisions, serve
 
 READERS: Final = 4
 
+FRESH_CACHE_KIB: Final = 65536
+"""Of a file that is written whole: its keys come in no order."""
+
 SERVER_OPTIONS: Final = {
     "connect_timeout": "5",
     # A server that fell silent is noticed within ten seconds, not after the system's hours.
     "tcp_user_timeout": "10000",
     "options": "-c lock_timeout=5s -c timezone=UTC",
 }
+
+PROMPT_OPTIONS: Final = SERVER_OPTIONS | {
+    "connect_timeout": "2",
+    "options": "-c lock_timeout=1500ms -c timezone=UTC",
+}
+WRITE_PATIENCE_S: Final = 2.0
+READ_PATIENCE_S: Final = 5.0
+"""Seconds without an answer after which a bench that can do without its server hangs up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +68,7 @@ def open_engines(place: Place, *, read_only: bool) -> Engines:
             revision = server_revision(engines.reader)
         refuse_other_revisions(place.name, revision, read_only=read_only)
         if engines.writer is not None:
-            bring_up(engines.writer, revision)
+            bring_up(engines.writer, revision, place.name)
     except DBAPIError as error:
         engines.dispose()
         raise trouble(place, error, opening=True) from None
@@ -83,14 +98,27 @@ def _file_engines(place: ShopFile, *, read_only: bool) -> Engines:
     return Engines(reader, writer)
 
 
-def _server_engines(place: ShopServer, *, read_only: bool) -> Engines:
+def prompt_engines(place: ShopServer) -> Engines:
+    """Return engines that give a silent server up within seconds. No table is looked at."""
+    from benchassist.storage.line import be_prompt
+
+    engines = _server_engines(place, read_only=False, options=PROMPT_OPTIONS)
+    be_prompt(engines.reader, READ_PATIENCE_S)
+    if engines.writer is not None:
+        be_prompt(engines.writer, WRITE_PATIENCE_S)
+    return engines
+
+
+def _server_engines(
+    place: ShopServer, *, read_only: bool, options: Mapping[str, str] = SERVER_OPTIONS
+) -> Engines:
     try:
         url = make_url(place.url)
     except ArgumentError:
         raise InputError(
             _("the shop address cannot be read: give postgresql://USER@HOST/DATABASE")
         ) from None
-    options = {k: v for k, v in SERVER_OPTIONS.items() if k not in url.query}
+    options = {k: v for k, v in options.items() if k not in url.query}
     reader = create_engine(
         url,
         connect_args=options,
@@ -101,6 +129,50 @@ def _server_engines(place: ShopServer, *, read_only: bool) -> Engines:
     if read_only:
         return Engines(reader, None)
     return Engines(reader, create_engine(url, connect_args=options, poolclass=NullPool))
+
+
+def writing_engine(place: Place) -> Engine:
+    """Return an engine that writes to a place as it is found: no table is made or looked at.
+
+    Raises ShopFileError for a file that is no shop's, or cannot be written.
+    """
+    if isinstance(place, ShopServer):
+        engine = _server_engines(place, read_only=False).writer
+    else:
+        shop_file.examine(place.path)
+        engine = _file_engines(place, read_only=False).writer
+    assert engine is not None  # noqa: S101 - not opened for reading only
+    return engine
+
+
+def reading_engine(server: ShopServer) -> Engine:
+    """Return an engine that reads a server's shop as it is found, whatever its revision."""
+    return _server_engines(server, read_only=True).reader
+
+
+def fresh_file_engine(path: Path) -> Engine:
+    """Return an engine that writes a shop file nobody knows of yet: it is synced when whole."""
+
+    def connected() -> sqlite3.Connection:
+        connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+        connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA synchronous = OFF")
+        connection.execute(f"PRAGMA cache_size = -{FRESH_CACHE_KIB}")
+        return connection
+
+    engine = create_engine("sqlite+pysqlite://", creator=connected, poolclass=NullPool)
+    event.listen(engine, "begin", _begin_writing)
+    return engine
+
+
+@contextmanager
+def unchecked(engine: Engine) -> Iterator[Connection]:
+    """A transaction on a file in which rows may come before those they belong to."""
+    with engine.connect() as connection:
+        # Out of a transaction only; it holds for this connection alone.
+        connection.connection.driver_connection.execute("PRAGMA foreign_keys = OFF")  # type: ignore[union-attr]
+        with connection.begin():
+            yield connection
 
 
 def _begin(connection: Connection) -> None:

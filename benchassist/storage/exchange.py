@@ -18,6 +18,7 @@ from benchassist.core.entry import (
     LeadsZeroed,
     Looked,
     Noted,
+    PartMarked,
     Reopened,
     SelfChecked,
     Skipped,
@@ -31,6 +32,7 @@ from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import ShopFileError
 from benchassist.storage import account
 from benchassist.storage.codec import Plain, decode, decode_entry, encode, encode_entry
+from benchassist.storage.photo_account import PhotoPost, photo_accounts
 from benchassist.storage.repair_account import repair_account
 from benchassist.storage.run_account import Runs, run_accounts
 from benchassist.storage.run_record import RunRecord, read_record
@@ -41,20 +43,27 @@ VERSION: Final = 1
 
 
 def export_visits(
-    visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]], runs: Runs | None = None
+    visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]],
+    runs: Runs | None = None,
+    photos: PhotoPost | None = None,
 ) -> Plain:
     """Return one visit's document, or for several one document that holds theirs.
 
-    `runs` gives the samples of a run; without it none are told.
+    `runs` gives the samples of a run, `photos` the pictures; without them none are told.
     """
-    documents = [export_visit(header, entries, runs) for header, entries in visits]
+    documents = [export_visit(header, entries, runs, photos) for header, entries in visits]
     if len(documents) == 1:
         return documents[0]
     return {"format": BUNDLE_FORMAT, "version": VERSION, "visits": documents}
 
 
-def export_visit(header: VisitHeader, entries: Iterable[Entry], runs: Runs | None = None) -> Plain:
-    """Return a visit's document, with samples as `export_visits`.
+def export_visit(
+    header: VisitHeader,
+    entries: Iterable[Entry],
+    runs: Runs | None = None,
+    photos: PhotoPost | None = None,
+) -> Plain:
+    """Return a visit's document, with samples and pictures as `export_visits`.
 
     Raises StepError where the entries do not make a visit.
     """
@@ -71,6 +80,7 @@ def export_visit(header: VisitHeader, entries: Iterable[Entry], runs: Runs | Non
             "closed_at": doors[-1].stamp.at.isoformat() if visit.closed else None,
             "summary": next((e.summary for e in doors[::-1] if isinstance(e, Closed)), ""),
             "visit_of_machine": header.visit_of_machine,
+            "apart_of": header.apart_of or None,
             "shop": header.shop,
             "bench": header.bench,
             "done_by": header.done_by,
@@ -109,6 +119,7 @@ def export_visit(header: VisitHeader, entries: Iterable[Entry], runs: Runs | Non
         "work": _words(visit, Did, ""),
         "runs": run_accounts(visit, runs),
         "repair": repair_account(visit),
+        "photos": photo_accounts(visit.entries, photos),
         "record": {
             "header": encode(header),
             "entries": [encode_entry(entry) for entry in visit.entries],
@@ -206,6 +217,11 @@ def _check(visit: Visit, check: Check) -> Plain:
             account.taken_account(e, struck=visit.is_struck(e))
             for e in here
             if isinstance(e, Taken)
+        ],
+        "marks": [
+            _when(e) | {"reading": e.entry_id, "good": e.good, "reason": e.reason}
+            for e in here
+            if isinstance(e, PartMarked)
         ],
         "answers": [
             _when(e)

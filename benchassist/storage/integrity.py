@@ -1,11 +1,12 @@
 """What is in a shop file, and whether it is whole; the file is only read."""
 
 import sqlite3
-from collections.abc import Callable
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from gettext import gettext as _
+from itertools import count
 from pathlib import Path
 from typing import Final
 
@@ -16,9 +17,20 @@ from benchassist.storage.shop_file import connect, examine, refusal
 
 FAULTS_SHOWN: Final = 10
 
+TICK: Final = 100_000
+"""Steps of SQLite's machine after which a check that is watched tells how far it is."""
+
+A_ROW: Final = 8
+AN_INDEX: Final = 10
+A_KEY: Final = 4
+"""Steps that the check of a row takes, and more for each index and foreign key; as counted."""
+
+LAST_SHARE: Final = 0.99
+
 PLAIN: Final = ("CREATE TABLE", "CREATE INDEX", "CREATE UNIQUE INDEX")
 
 Hold = Callable[[sqlite3.Connection], None]
+Told = Callable[[float], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +76,17 @@ def contents_of(path: Path, revision: str, connection: sqlite3.Connection) -> Co
     )
 
 
-def faults_of(connection: sqlite3.Connection, *, quick: bool = False) -> tuple[str, ...]:
+def faults_of(
+    connection: sqlite3.Connection, *, quick: bool = False, told: Told | None = None
+) -> tuple[str, ...]:
     """Return what SQLite finds wrong, nothing for a file that is whole. Raises sqlite3.Error.
 
-    Quick does not compare the indices with their tables.
+    Quick does not compare the indices with their tables. `told` hears how far the check is, as a
+    share of it; what it raises ends the check.
     """
+    if told is not None:
+        with _watched(connection, told):
+            return faults_of(connection, quick=quick)
     check = "quick_check" if quick else "integrity_check"
     said = [str(line) for (line,) in connection.execute(f"PRAGMA {check}({FAULTS_SHOWN})")]
     if said != ["ok"]:
@@ -77,6 +95,41 @@ def faults_of(connection: sqlite3.Connection, *, quick: bool = False) -> tuple[s
         return ()
     lost = connection.execute("PRAGMA foreign_key_check").fetchall()
     return tuple(f"a row of {table} belongs to none of {other}" for table, _row, other, _n in lost)
+
+
+@contextmanager
+def _watched(connection: sqlite3.Connection, told: Told) -> Iterator[None]:
+    """Tell while a check goes on; its steps are foretold from the rows and indices there are."""
+    steps, done = _steps(connection), count(1)
+    raised: list[BaseException] = []
+
+    def tick() -> int:
+        try:
+            told(min(LAST_SHARE, next(done) * TICK / steps))
+        except BaseException as error:  # noqa: BLE001 - SQLite's hook hands on none
+            raised.append(error)
+        return len(raised)
+
+    connection.set_progress_handler(tick, TICK)
+    try:
+        yield
+    except sqlite3.OperationalError:
+        if raised:
+            raise raised[0] from None
+        raise
+    finally:
+        connection.set_progress_handler(None, 0)
+
+
+def _steps(connection: sqlite3.Connection) -> int:
+    """About how many steps SQLite's machine takes for the whole check, never none."""
+    steps = 1
+    for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'"):
+        (rows,) = connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()  # noqa: S608 - its own name
+        indices = len(connection.execute(f'PRAGMA index_list("{name}")').fetchall())
+        keys = len(connection.execute(f'PRAGMA foreign_key_list("{name}")').fetchall())
+        steps += int(rows) * (A_ROW + AN_INDEX * indices + A_KEY * keys)
+    return steps
 
 
 def fault(path: Path, *, quick: bool = False, hold: Hold | None = None) -> str | None:

@@ -7,13 +7,15 @@ before any of it is written.
 import json
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from gettext import gettext as _
 from math import isfinite
 from pathlib import Path
 from typing import Final, NoReturn
 
-from benchassist.core.entry import Entry, RunStarted, Taken
+from benchassist.core.entry import Entry, RunStarted
+from benchassist.core.personal import blotted_entry, blotted_header
+from benchassist.core.trace import Traces
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import BenchError, InputError
 from benchassist.storage.codec import Plain
@@ -26,7 +28,8 @@ from benchassist.storage.exchange import (
     read_runs,
 )
 from benchassist.storage.json_shape import shape_of
-from benchassist.storage.row import Row, entry_row, machine_row, taken_row, visit_row
+from benchassist.storage.photo_account import PhotoParcel, read_photos
+from benchassist.storage.row import Row, entry_row, machine_row, visit_row
 from benchassist.storage.run_record import RunRecord
 
 MOST_BYTES: Final = 256 * 2**20
@@ -55,7 +58,22 @@ class Parcel:
     runs: tuple[RunRecord, ...]
     machine: Row
     visit: Row
-    rows: tuple[tuple[Row, Row | None], ...]
+    rows: tuple[Row, ...]
+    photos: tuple[PhotoParcel, ...] = ()
+
+    def without(self, traces: Traces) -> "Parcel":
+        """The same without what tells who its customer is. Raises StoreError as `encode`."""
+        header = blotted_header(self.header, traces)
+        entries = tuple(blotted_entry(entry, traces) for entry in self.entries)
+        return replace(
+            self,
+            header=header,
+            entries=entries,
+            machine=machine_row(header.machine),
+            visit=visit_row(header),
+            rows=tuple(entry_row(e) for e in entries),
+            photos=(),
+        )
 
 
 def read_parcels(path: Path) -> tuple[Parcel, ...]:
@@ -190,9 +208,8 @@ def _parcel(document: object) -> Parcel:
             runs=runs,
             machine=machine_row(header.machine),
             visit=visit_row(header),
-            rows=tuple(
-                (entry_row(e), taken_row(e) if isinstance(e, Taken) else None) for e in entries
-            ),
+            rows=tuple(entry_row(e) for e in entries),
+            photos=read_photos(document, entries),
         )
     except (BenchError, *SHAPELESS) as error:
         raise InputError(
@@ -223,8 +240,10 @@ def _refuse_misfits(
         raise InputError(_("an entry of another visit stands in it"))
     _require_ids([run.header.id for run in runs])
     begun = {e.run_id for e in entries if isinstance(e, RunStarted)}
+    # A run that was on when a visit was parted is in both.
+    visits = {"", header.id, header.apart_of}
     for run in runs:
-        if run.header.id not in begun or run.header.visit_id not in ("", header.id):
+        if run.header.id not in begun or run.header.visit_id not in visits:
             raise InputError(_("samples of a run that it has not begun stand in it"))
         if any(len(gap.reason) > LONGEST_REASON for gap in run.gaps):
             raise InputError(_("a gap of a run has a reason that is none"))

@@ -1,28 +1,41 @@
 """What is asked of a shop's tables."""
 
+from collections.abc import Collection
+from dataclasses import fields
+from datetime import datetime
 from gettext import gettext as _
-from typing import Final
+from typing import Any, Final
 
-from sqlalchemy import Connection, and_, case, distinct, exists, func, or_, select
+from sqlalchemy import Connection, Select, and_, case, distinct, exists, func, or_, select
 
 from benchassist.core.entry import Entry, Machine
-from benchassist.core.record import VisitSummary
+from benchassist.core.record import History, VisitBrief, VisitSummary
 from benchassist.core.visit import VisitHeader
-from benchassist.errors import NotFoundError
+from benchassist.errors import BenchError, NotFoundError
 from benchassist.storage import schema
-from benchassist.storage.codec import decode, decode_entry, from_text
+from benchassist.storage.codec import decode_entry, from_text
+from benchassist.storage.frozen import HEADER_COLUMNS, Thaw
+from benchassist.storage.search_words import Field, number_word
 
 ANSWERS: Final = ("taken", "looked", "run_ended")
 GOES_TO: Final = ("taken", "looked", "struck", "moved_to", "run_started", "run_ended")
-DOORS: Final = ("closed", "reopened")
+MOST_ASKED: Final = 500
+"""Ids in one question."""
+
+NOT_APART: Final = '"apart_of":""'
+"""In a header, where nothing that was typed can stand without a sign before its quotes."""
+MACHINE: Final = tuple(schema.machine.c[field.name] for field in fields(Machine))
+NAMES: Final = tuple(column.name for column in MACHINE)
 
 
-def visit(connection: Connection, visit_id: str) -> tuple[VisitHeader, tuple[Entry, ...]]:
+def visit(
+    connection: Connection, visit_id: str, thaw: Thaw
+) -> tuple[VisitHeader, tuple[Entry, ...]]:
     """A visit by id, or by slip number ('412' finds 0412). Raises NotFoundError."""
     v, e = schema.visit.c, schema.entry.c
     number = visit_id.zfill(4) if visit_id.isdecimal() else visit_id
     found = connection.execute(
-        select(v.id, v.header)
+        select(v.id, *HEADER_COLUMNS)
         .where(or_(v.id == visit_id, v.slip_number.in_((visit_id, number))))
         .order_by(case((v.id == visit_id, 0), (v.slip_number == visit_id, 1), else_=2))
         .limit(1)
@@ -32,8 +45,52 @@ def visit(connection: Connection, visit_id: str) -> tuple[VisitHeader, tuple[Ent
             _("there is no visit '{visit}': give a slip number such as 0001").format(visit=visit_id)
         )
     bodies = connection.scalars(select(e.body).where(e.visit_id == found.id).order_by(e.seq))
-    header = decode(VisitHeader, from_text(found.header))
+    header = thaw.header(connection, found)
     return header, tuple(decode_entry(from_text(body)) for body in bodies)
+
+
+def history(
+    connection: Connection, machine_id: str, thaw: Thaw, *, but: Collection[str] = ()
+) -> History:
+    """The visits of a machine with all their entries, oldest first, without those in `but`."""
+    v = schema.visit.c
+    rows = connection.execute(
+        select(v.id, v.slip_number, *HEADER_COLUMNS)
+        .where(v.machine_id == machine_id)
+        .order_by(v.opened_at, v.id)
+    ).fetchall()
+    wanted = [row for row in rows if row.id not in but]
+    bodies = _bodies(connection, [row.id for row in wanted])
+    visits, unread = list[tuple[VisitHeader, tuple[Entry, ...]]](), list[str]()
+    for row in wanted:
+        try:
+            header = thaw.header(connection, row)
+            entries = tuple(decode_entry(from_text(body)) for body in bodies[row.id])
+        except BenchError:
+            unread.append(row.slip_number)
+        else:
+            visits.append((header, entries))
+    return History(tuple(visits), tuple(unread))
+
+
+def _bodies(connection: Connection, visit_ids: list[str]) -> dict[str, list[str]]:
+    """The entries of visits as they stand, in order."""
+    e, bodies = schema.entry.c, {visit_id: list[str]() for visit_id in visit_ids}
+    for start in range(0, len(visit_ids), MOST_ASKED):
+        some = e.visit_id.in_(visit_ids[start : start + MOST_ASKED])
+        asked = select(e.visit_id, e.body).where(some).order_by(e.visit_id, e.seq)
+        for visit_id, body in connection.execute(asked):
+            bodies[visit_id].append(body)
+    return bodies
+
+
+def slips_of(connection: Connection, machine_id: str) -> tuple[tuple[str, str], ...]:
+    """Id and slip number of a machine's visits, oldest first."""
+    v = schema.visit.c
+    asked = select(v.id, v.slip_number).where(v.machine_id == machine_id)
+    return tuple(
+        (row.id, row.slip_number) for row in connection.execute(asked.order_by(v.opened_at, v.id))
+    )
 
 
 def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple[VisitSummary, ...]:
@@ -56,16 +113,9 @@ def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
         .limit(1)
         .scalar_subquery()
     )
-    closed_at = (
-        select(case((e.kind == "closed", e.at)))
-        .where(e.visit_id == v.id, e.kind.in_(DOORS))
-        .order_by(e.seq.desc())
-        .limit(1)
-        .scalar_subquery()
-    )
     asked = (
         select(
-            *(column.label(f"machine_{column.name}") for column in m if column.name != "search"),
+            *(column.label(f"machine_{column.name}") for column in MACHINE),
             v.id,
             v.slip_number,
             v.complaint,
@@ -74,13 +124,15 @@ def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
             v.steps,
             done.label("done"),
             func.coalesce(at_check, v.first_check).label("current_check"),
-            closed_at.label("closed_at"),
+            v.closed_at,
+            # Such a visit has a number beside another's, and so no serial: few headers are read.
+            and_(v.slip_serial.is_(None), ~v.header.contains(NOT_APART)).label("apart"),
         )
         .join(schema.machine, m.id == v.machine_id)
         .order_by(v.opened_at.desc(), v.slip_number.desc())
     )
     if open_only:
-        asked = asked.where(closed_at.is_(None))
+        asked = asked.where(v.closed_at.is_(None))
     if machine_id:
         asked = asked.where(v.machine_id == machine_id)
     return tuple(
@@ -104,24 +156,113 @@ def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
             done=row.done,
             steps=row.steps,
             current_check=row.current_check,
+            apart=bool(row.apart),
         )
         for row in connection.execute(asked)
     )
 
 
-def machines(connection: Connection, words: str) -> tuple[Machine, ...]:
-    """Machines in whose texts every word is found, whatever its case; the last one seen first."""
+def visit_ids(connection: Connection, *, machine_id: str = "") -> tuple[str, ...]:
+    """The ids of all visits, or of a machine's, oldest first."""
+    v = schema.visit.c
+    asked = select(v.id).order_by(v.opened_at, v.id)
+    if machine_id:
+        asked = asked.where(v.machine_id == machine_id)
+    return tuple(connection.scalars(asked))
+
+
+def visits_in_all(connection: Connection) -> tuple[int, datetime | None]:
+    """How many visits there are, and when the newest was opened."""
+    v = schema.visit.c
+    count, newest = connection.execute(select(func.count(), func.max(v.opened_at))).one()
+    return int(count), newest
+
+
+def machines(connection: Connection) -> tuple[Machine, ...]:
+    """Every machine, the last one seen first."""
+    return _seen_first(connection, select(*MACHINE))
+
+
+def machines_of_tag(connection: Connection, tag: str) -> tuple[Machine, ...]:
+    """Machines with this very tag, whatever its case: one, unless shops were put together."""
+    m, p = schema.machine.c, schema.search_place.c
+    word = number_word(tag)
+    tagged = select(p.machine_id).where(p.word == word, p.field == Field.TAG)
+    asked = select(*MACHINE).where(m.id.in_(tagged) if word else m.tag == tag)
+    found = _seen_first(connection, asked)
+    return tuple(machine for machine in found if machine.tag.casefold() == tag.casefold())
+
+
+def machine_count(connection: Connection) -> int:
+    """How many machines there are."""
+    return int(connection.scalar(select(func.count()).select_from(schema.machine)) or 0)
+
+
+def _seen_first(connection: Connection, asked: Select[Any]) -> tuple[Machine, ...]:
     v, m = schema.visit.c, schema.machine.c
     seen = select(func.max(v.opened_at)).where(v.machine_id == m.id).scalar_subquery()
-    asked = select(*(column for column in m if column.name != "search"))
-    for word in words.casefold().split():
-        asked = asked.where(m.search.contains(word, autoescape=True))
     asked = asked.order_by(seen.desc().nulls_last(), m.tag)
     return tuple(Machine(**row) for row in connection.execute(asked).mappings())
 
 
-def next_slip_number(connection: Connection) -> str:
-    """One more than the highest number without a bench's letter."""
+def machine(connection: Connection, machine_id: str) -> Machine | None:
+    """A machine by its id, None where there is none."""
+    found = connection.execute(select(*MACHINE).where(schema.machine.c.id == machine_id)).first()
+    return None if found is None else Machine(**found._mapping)  # noqa: SLF001 - SQLAlchemy's public name
+
+
+def entry_counts(connection: Connection, machine_id: str) -> tuple[tuple[str, int], ...]:
+    """How far each visit of a machine is written: its id and the number of its last entry."""
+    v, e = schema.visit.c, schema.entry.c
+    last = select(func.max(e.seq)).where(e.visit_id == v.id).scalar_subquery()
+    asked = select(v.id, func.coalesce(last, 0)).where(v.machine_id == machine_id)
+    return tuple((row[0], int(row[1])) for row in connection.execute(asked.order_by(v.id)))
+
+
+def briefs(connection: Connection, *, open_only: bool, machine_id: str) -> tuple[VisitBrief, ...]:
+    """Visits by their outside, newest first; looks into no entry."""
+    v, m, e = schema.visit.c, schema.machine.c, schema.entry.c
+    last = select(func.max(e.seq)).where(e.visit_id == v.id).scalar_subquery()
+    asked = (
+        select(v.id, v.slip_number, v.opened_at, v.closed_at, func.coalesce(last, 0), *MACHINE)
+        .join(schema.machine, m.id == v.machine_id)
+        .order_by(v.opened_at.desc(), v.slip_number.desc())
+    )
+    if open_only:
+        asked = asked.where(v.closed_at.is_(None))
+    if machine_id:
+        asked = asked.where(v.machine_id == machine_id)
+    return tuple(
+        VisitBrief(
+            id=visit_id,
+            slip_number=number,
+            opened_at=opened_at,
+            closed_at=closed_at,
+            entries=int(entries),
+            machine=Machine(**dict(zip(NAMES, known, strict=True))),
+        )
+        for visit_id, number, opened_at, closed_at, entries, *known in connection.execute(asked)
+    )
+
+
+def closed_since(connection: Connection, moment: datetime) -> int:
+    """How many visits were closed at that moment or later, and are."""
+    asked = select(func.count()).where(schema.visit.c.closed_at >= moment)
+    return int(connection.scalar(asked) or 0)
+
+
+def parts_fitted(connection: Connection, machine_id: str) -> int:
+    """How many parts were fitted at a machine's visits."""
+    v, e = schema.visit.c, schema.entry.c
+    asked = (
+        select(func.count())
+        .select_from(schema.visit.join(schema.entry, e.visit_id == v.id))
+        .where(v.machine_id == machine_id, e.kind == "part_fitted")
+    )
+    return int(connection.scalar(asked) or 0)
+
+
+def highest_serial(connection: Connection, letter: str) -> int:
+    """The highest serial among the slip numbers of a bench's letter, or without one; 0 for none."""
     v = schema.visit.c
-    highest = connection.scalar(select(func.max(v.slip_serial)).where(v.slip_letter == ""))
-    return f"{(highest or 0) + 1:04d}"
+    return connection.scalar(select(func.max(v.slip_serial)).where(v.slip_letter == letter)) or 0

@@ -56,17 +56,27 @@ COLUMNS: Final = (
     "done_by",
 )
 
-FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
+WIDE: Final = ("\uff1d", "\uff0b", "\uff0d", "\uff20")
+"""Equals, plus, minus and at as the Far East types them; its spreadsheets run them too."""
+FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", *WIDE)
 NUMBER: Final = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?", re.ASCII)
 
 
 def sheet_of(visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]]) -> str:
     """Return the taken readings of visits as CSV with a header, struck ones marked."""
-    text = io.StringIO()
-    sheet = csv.writer(text)
-    sheet.writerow(COLUMNS)
+    return "".join(sheets_of(visits))
+
+
+def sheets_of(visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]]) -> Iterator[str]:
+    """The same piece by piece: the header, then the lines of each visit."""
+    yield _lines([COLUMNS])
     for header, entries in visits:
-        sheet.writerows(map(_shown, row) for row in _rows(Visit(header, entries)))
+        yield _lines(map(_shown, row) for row in _rows(Visit(header, entries)))
+
+
+def _lines(rows: Iterable[Iterable[str]]) -> str:
+    text = io.StringIO()
+    csv.writer(text).writerows(rows)
     return text.getvalue()
 
 

@@ -69,7 +69,7 @@ class Recorder:
         self._stored = threading.Condition()
         self._upto = 0
         self._why = ""
-        self._is_begun = self._is_refused = self._is_urgent = False
+        self._is_begun = self._is_refused = self._is_urgent = self._is_away = False
         self._due_s = time.monotonic()
         self._pause_s = FIRST_PAUSE
         self._gathers, self._gather_from_s = False, 0.0
@@ -107,6 +107,14 @@ class Recorder:
         """No more comes; what was put is still written."""
         self._inlet.end()
         self._hurry()
+
+    def moved(self, *, away: bool) -> None:
+        """It goes on in another database, where the run and its dials are put down first.
+
+        In the journal nothing is gathered: rows are brought to the server under their numbers.
+        """
+        self._is_away, self._is_begun = away, False
+        self._due_s = time.monotonic()
 
     def _hurry(self) -> None:
         self._is_urgent = True
@@ -163,7 +171,7 @@ class Recorder:
 
     def _ripe(self) -> Track | None:
         """A channel whose tail is to be gathered now."""
-        if time.monotonic() < self._gather_from_s:
+        if self._is_away or time.monotonic() < self._gather_from_s:
             return None
         ended = self._inlet.ended
         return next((t for t in self._tracks.values() if t.is_ripe(ended=ended)), None)
@@ -221,9 +229,9 @@ class Recorder:
             if not self._is_begun:
                 self._begin(connection)
             if batch is not None:
-                _add(connection, schema.run_dial, batch.dials)
-                _add(connection, schema.run_tail, batch.tail)
-                _add(connection, schema.run_gap, list(batch.gaps.values()), change="end_s")
+                add_rows(connection, schema.run_dial, batch.dials)
+                add_rows(connection, schema.run_tail, batch.tail)
+                add_rows(connection, schema.run_gap, list(batch.gaps.values()), change="end_s")
         if batch is not None:
             self._inlet.free(batch.portion)
         self._batch, self._is_begun = None, True
@@ -236,7 +244,12 @@ class Recorder:
             self._stored.notify_all()
 
     def _begin(self, connection: Connection) -> None:
-        _add(connection, schema.run, [self._run])
+        add_rows(connection, schema.run, [self._run])
+        dials = [
+            self._row(number=number, channel=dial.channel, body=to_text(encode(dial)))
+            for number, dial in enumerate(self._dials)
+        ]
+        add_rows(connection, schema.run_dial, dials)
         run = schema.run.c
         if (
             connection.scalar(select(run.header).where(run.id == self.run_id))
@@ -246,7 +259,7 @@ class Recorder:
             raise StoreError(_("the run is kept already, from another window: begin a new one"))
 
 
-def _add(connection: Connection, table: Table, rows: list[Row], *, change: str = "") -> None:
+def add_rows(connection: Connection, table: Table, rows: list[Row], *, change: str = "") -> None:
     """Add rows; one that is there already stays, or takes on the new value of a column."""
     if not rows:
         return

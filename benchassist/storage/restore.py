@@ -13,7 +13,7 @@ from gettext import gettext as _
 from pathlib import Path
 
 from benchassist.errors import BenchError, InputError, ShopFileError
-from benchassist.storage.backup import copy_to, verified
+from benchassist.storage.backup import Progress, copy_pages, copy_to, verified
 from benchassist.storage.integrity import Contents, contents_of, look_into
 from benchassist.storage.shop_file import BUSY_SECONDS, connect, refusal
 from benchassist.storage.whole_file import BESIDE, UNFINISHED, finished, sync
@@ -49,9 +49,10 @@ def look_at(file: Path, path: Path) -> Exchange:
         return Exchange(backup, None, str(error))
 
 
-def restore(exchange: Exchange, path: Path, aside: Path) -> None:
+def restore(exchange: Exchange, path: Path, aside: Path, progress: Progress | None = None) -> None:
     """Put a backup in the place of the shop file, the present one copied aside first.
 
+    `progress` is told of the second half; what it raises leaves the present file as it was.
     Raises ShopFileError where another program has the shop open, or a disk does not take it.
     """
     if not path.exists():
@@ -69,7 +70,7 @@ def restore(exchange: Exchange, path: Path, aside: Path) -> None:
             if exchange.present is not None:
                 _keep(exchange.present, present, aside)
             with closing(connect(exchange.backup.file, read_only=True)) as source:
-                source.backup(present)
+                copy_pages(source, present, progress)
     except sqlite3.DatabaseError as error:
         if exchange.present is not None or isinstance(error, sqlite3.OperationalError):
             if exchange.present is None:

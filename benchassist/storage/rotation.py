@@ -85,13 +85,16 @@ class Shelf:
         Returns what was removed; what cannot be, stays for another time.
         """
         kept = self.kept()
-        by_day = [k for k in kept if not k.why]
+        # Those made before the clock was set back count for no day: they would push out every new
+        # one. The last of them stay beside.
+        ahead = [k for k in kept if not k.why and k.moment > now + DAY]
+        by_day = [k for k in kept if not k.why and k.moment <= now + DAY]
         others = [k for k in kept if k.why]
         days = {k.moment.date(): k for k in by_day}
         weeks = {k.moment.isocalendar()[:2]: k for k in by_day}
         stay = {days[d] for d in sorted(days)[-DAYS:]} | {weeks[w] for w in sorted(weeks)[-WEEKS:]}
         gone = [k.file for k in by_day if k not in stay]
-        gone += [k.file for k in others[:-OTHERS]]
+        gone += [k.file for k in others[:-OTHERS] + ahead[:-OTHERS]]
         return [file for file in gone + self._unfinished(now) if _removed(file)]
 
     def _unfinished(self, now: datetime) -> list[Path]:

@@ -1,30 +1,29 @@
 """What is written down, as rows of the tables."""
 
-import re
-from typing import Any, Final
+from typing import Any
 
-from benchassist.core.entry import Entry, Looked, Machine, Struck, Taken
+from sqlalchemy import Table
+
+from benchassist.core.entry import Entry, Looked, Machine, PartMarked, Struck, Taken
 from benchassist.core.quantity import Quantity
+from benchassist.core.slip_number import PLAIN
 from benchassist.core.visit import VisitHeader
+from benchassist.storage import schema
 from benchassist.storage.codec import encode, encode_entry, to_text
+from benchassist.storage.frozen import freeze
 
 Row = dict[str, Any]
 
-SLIP_NUMBER: Final = re.compile(r"(?:([A-Z])-)?([0-9]{1,9})", re.ASCII)
-"""A slip's number: four digits or more, on a second bench after its letter and a hyphen."""
-
 
 def machine_row(machine: Machine) -> Row:
-    """Return a machine with the text its search looks through. Raises StoreError as `encode`."""
-    row = encode(machine)
-    digits = "".join(letter for letter in machine.phone if letter.isdigit())
-    row["search"] = "\n".join([*(v for k, v in row.items() if k != "id"), digits]).casefold()
-    return row
+    """Return a machine. Raises StoreError as `encode`."""
+    return encode(machine)
 
 
 def visit_row(header: VisitHeader) -> Row:
-    """Return a visit's header. Raises StoreError as `encode`."""
-    numbered = SLIP_NUMBER.fullmatch(header.slip_number)
+    """Return a visit's header; `frozen_rows` has what it names. Raises StoreError as `encode`."""
+    frozen_columns, _texts = freeze(header)
+    numbered = PLAIN.fullmatch(header.slip_number)
     letter, serial = numbered.groups() if numbered else ("", None)
     return {
         "id": header.id,
@@ -39,8 +38,12 @@ def visit_row(header: VisitHeader) -> Row:
         "engine_class": header.procedure.engine_class,
         "steps": len(header.procedure.checks),
         "first_check": header.procedure.checks[0].key,
-        "header": to_text(encode(header)),
-    }
+    } | frozen_columns
+
+
+def frozen_rows(header: VisitHeader) -> tuple[Row, ...]:
+    """Return the texts a visit's header names, for the table `frozen`. Raises as `encode`."""
+    return freeze(header)[1]
 
 
 def entry_row(entry: Entry) -> Row:
@@ -63,6 +66,24 @@ def entry_row(entry: Entry) -> Row:
         "strikes": strikes,
         "body": to_text(body),
     }
+
+
+def beside_row(entry: Entry) -> tuple[Table, Row] | None:
+    """Return the row that repeats of an entry what is asked across visits, and its table."""
+    match entry:
+        case Taken():
+            return schema.taken, taken_row(entry)
+        case PartMarked():
+            return schema.part_mark, {
+                "entry_id": entry.stamp.id,
+                "visit_id": entry.stamp.visit_id,
+                "target_id": entry.entry_id,
+                "check_key": entry.check_key,
+                "good": entry.good,
+                "reason": entry.reason,
+            }
+        case _:
+            return None
 
 
 def taken_row(taken: Taken) -> Row:

@@ -1,35 +1,42 @@
 """What can still be read of a damaged shop file, as a new one that is sound.
 
-Rows are read in order; where the file cannot be read, row by row until it can again. In the new
-file a visit ends where its entries no longer follow each other, and what belongs to nothing is
-left out: entries are the truth, everything else is told again from them.
+The new file is made at the revision of the damaged one, takes its rows in, and is brought up. In it
+a visit ends where its entries no longer follow each other, and what belongs to nothing is left out:
+headers and entries are the truth, everything else is told again from them.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable
 from contextlib import closing
 from dataclasses import dataclass
 from gettext import gettext as _
 from pathlib import Path
 from typing import Final
 
-from benchassist.core.entry import Entry, Taken
-from benchassist.core.visit import Visit, VisitHeader
+from sqlalchemy import Connection, Engine, delete, insert, inspect, select, update
+from sqlalchemy.exc import DBAPIError
+
+from benchassist.core.entry import Closed, Entry, Reopened
+from benchassist.core.visit import Visit
 from benchassist.errors import BenchError
-from benchassist.storage import open_store, schema
+from benchassist.storage import open_store, schema, search
 from benchassist.storage.backup import Backup
-from benchassist.storage.codec import decode, decode_entry, from_text
+from benchassist.storage.codec import decode_entry, from_text
+from benchassist.storage.debris import Debris, revision_of
+from benchassist.storage.engine import fresh_file_engine, unchecked
+from benchassist.storage.frozen import HEADER_COLUMNS, Thaw, digest_of
 from benchassist.storage.integrity import faults_of
-from benchassist.storage.row import Row, machine_row, taken_row
+from benchassist.storage.ledger import note_door
+from benchassist.storage.revision import bring_up, make_tables_of, refuse_other_revisions
+from benchassist.storage.row import beside_row, machine_row
 from benchassist.storage.shop_file import connect, refusal
 from benchassist.storage.whole_file import finished
 
-MOST_MISSES: Final = 20_000
-"""Row numbers tried in a table beyond which its rest is given up."""
+TOLD_AGAIN: Final = frozenset({"taken", "part_mark", "search_place", "search_tail"})
+"""Tables that are made from the others."""
 
-TABLES: Final = tuple(
-    table.name for table in schema.metadata.sorted_tables if table.name != "taken"
-)
+LEFT: Final = frozenset({"lease", "alembic_version"})
+"""Tables that are not moved: nobody is at work in the new file."""
 
 OF_RUNS: Final = ("run_dial", "run_tail", "run_chunk", "run_bins", "run_gap")
 
@@ -57,86 +64,112 @@ class Loss:
         )
 
 
-def salvage(path: Path, to: Path) -> Backup:
+def salvage(path: Path, to: Path, elsewhere: Iterable[Path] = ()) -> Backup:
     """Save what can be read of a damaged shop file in a new one; only reads the damaged one.
 
-    Raises InputError for a name that cannot be used, ShopFileError where nothing can be read.
+    A procedure that cannot be read is looked for in the files `elsewhere`, backups of the shop:
+    many visits go by one. Raises InputError for a name that cannot be used, ShopFileError where
+    nothing can be read, or the file is newer than the program.
     """
     loss = Loss()
     with finished(to) as fresh:
-        open_store(fresh).close()
+        engine = fresh_file_engine(fresh)
         try:
-            with (
-                closing(connect(path, read_only=True)) as source,
-                closing(sqlite3.connect(fresh, isolation_level=None)) as target,
-            ):
-                target.execute("PRAGMA journal_mode = DELETE")
-                target.execute("BEGIN")
-                for table in TABLES:
-                    _move(source, target, table, loss)
+            revision = _gather(path, engine, loss)
+            bring_up(engine, revision)
+            with unchecked(engine) as target:
+                _mend_frozen(target, elsewhere, loss)
                 _mend_visits(target, loss)
                 _leave_out_orphans(target)
-                target.execute("COMMIT")
+                search.rebuild(target)
+            _leave_out_runs(fresh, engine, loss)
         except sqlite3.Error as error:
             raise refusal(path, error) from None
-        _leave_out_runs(fresh, loss)
-        with closing(sqlite3.connect(fresh, isolation_level=None)) as target:
-            target.execute("PRAGMA journal_mode = DELETE")
-            if found := faults_of(target):
+        except DBAPIError as error:
+            raise refusal(path, error.orig or error) from None
+        finally:
+            engine.dispose()
+        with closing(sqlite3.connect(fresh, isolation_level=None)) as made:
+            made.execute("PRAGMA journal_mode = DELETE")
+            if found := faults_of(made):
                 raise refusal(path, sqlite3.DatabaseError(found[0]))
-            (visits,) = target.execute("SELECT count(*) FROM visit").fetchone()
+            (visits,) = made.execute("SELECT count(*) FROM visit").fetchone()
         size = fresh.stat().st_size
     return Backup(file=to, bytes=size, visits=int(visits), lost=loss.line(path))
 
 
-def _move(source: sqlite3.Connection, target: sqlite3.Connection, table: str, loss: Loss) -> None:
-    known = {column.name for column in schema.metadata.tables[table].c}
-    here = [name for (_n, name, *_rest) in source.execute(f"PRAGMA table_info({table})")]
-    names = [name for name in here if name in known]
-    if not names:
-        return
-    columns = ", ".join(f'"{name}"' for name in names)
-    put = f"INSERT OR IGNORE INTO {table} ({columns}) VALUES ({', '.join('?' * len(names))})"  # noqa: S608 - names of our own tables
-    for row in _rows(source, table, columns, loss):
-        target.execute(put, row)
+def _gather(path: Path, engine: Engine, loss: Loss) -> str:
+    """Move what can be read into tables of the damaged file's revision, which is returned."""
+    with closing(connect(path, read_only=True)) as source, unchecked(engine) as target:
+        revision = revision_of(source)
+        refuse_other_revisions(str(path), revision, read_only=False)
+        make_tables_of(revision, target)
+        debris = Debris(source)
+        tables = set(inspect(target).get_table_names()) - TOLD_AGAIN - LEFT
+        for table in sorted(tables):
+            debris.move(target, table)
+        loss.places += debris.places
+    return revision
 
 
-def _rows(
-    source: sqlite3.Connection, table: str, columns: str, loss: Loss
-) -> Iterator[tuple[object, ...]]:
-    """The rows of a table, by their numbers, past every one that cannot be read."""
-    asked = f"SELECT rowid, {columns} FROM {table} WHERE rowid >= ? ORDER BY rowid"  # noqa: S608 - the same
-    start, misses, in_hole = 0, 0, False
-    while misses < MOST_MISSES:
+def _mend_frozen(target: Connection, elsewhere: Iterable[Path], loss: Loss) -> None:
+    """Every text is the one its digest says; a visit can do without causes that are lost."""
+    f, v = schema.frozen.c, schema.visit.c
+    for digest in target.scalars(select(f.digest)).all():
+        body = target.scalar(select(f.body).where(f.digest == digest))
+        if not isinstance(body, str) or digest_of(body) != digest:
+            target.execute(delete(schema.frozen).where(f.digest == digest))
+    for column in (v.procedure_digest, v.causes_digest):
+        known = select(f.digest)
+        asked = select(column).distinct().where(column.not_in(known))
+        for digest in target.scalars(asked).all():
+            if (body := _found(digest, elsewhere)) is not None:
+                target.execute(insert(schema.frozen), {"digest": digest, "body": body})
+            elif column is v.causes_digest:
+                loss.places += 1
+                lost = update(schema.visit).where(column == digest)
+                target.execute(lost.values(causes_digest=None))
+
+
+def _found(digest: str, elsewhere: Iterable[Path]) -> str | None:
+    """A text from another file, whatever else is wrong with that."""
+    for file in elsewhere:
         try:
-            for number, *row in source.execute(asked, (start,)):
-                start, in_hole = number + 1, False
-                yield tuple(row)
-            return
-        except sqlite3.DatabaseError:
-            loss.places += not in_hole
-            start, misses, in_hole = start + 1, misses + 1, True
+            with closing(connect(file, read_only=True)) as other:
+                asked = "SELECT body FROM frozen WHERE digest = ?"
+                row = other.execute(asked, (digest,)).fetchone()
+        except sqlite3.Error:
+            continue
+        if row is not None and isinstance(row[0], str) and digest_of(row[0]) == digest:
+            return row[0]
+    return None
 
 
-def _mend_visits(target: sqlite3.Connection, loss: Loss) -> None:
+def _mend_visits(target: Connection, loss: Loss) -> None:
     """Every visit ends at its first entry that does not follow; its machine is there."""
-    for visit_id, text in target.execute("SELECT id, header FROM visit").fetchall():
+    v, e, thaw = schema.visit.c, schema.entry.c, Thaw()
+    for visit_id in target.scalars(select(v.id)).all():
+        here = e.visit_id == visit_id
         try:
-            visit = Visit(decode(VisitHeader, from_text(text)))
+            asked = select(*HEADER_COLUMNS).where(v.id == visit_id)
+            visit = Visit(thaw.header(target, target.execute(asked).one()))
         except (BenchError, IndexError):
             loss.visits += 1
-            target.execute("DELETE FROM visit WHERE id = ?", (visit_id,))
+            target.execute(delete(schema.visit).where(v.id == visit_id))
             continue
-        _put(target, "machine", machine_row(visit.header.machine))
-        asked = "SELECT body FROM entry WHERE visit_id = ? ORDER BY seq"
-        for (body,) in target.execute(asked, (visit_id,)).fetchall():
+        owner = insert(schema.machine).prefix_with("OR IGNORE")
+        target.execute(owner, machine_row(visit.header.machine))
+        target.execute(update(schema.visit).where(v.id == visit_id).values(closed_at=None))
+        for body in target.scalars(select(e.body).where(here).order_by(e.seq)).all():
             entry = _entry(body)
             if entry is None or not _follows(visit, entry):
                 break
-            if isinstance(entry, Taken):
-                _put(target, "taken", taken_row(entry))
-        cut = "DELETE FROM entry WHERE visit_id = ? AND seq >= ?"
-        loss.entries += target.execute(cut, (visit_id, visit.next_seq)).rowcount
+            if isinstance(entry, Closed | Reopened):
+                note_door(target, entry)
+            elif (beside := beside_row(entry)) is not None:
+                target.execute(insert(beside[0]).prefix_with("OR IGNORE"), beside[1])
+        cut = delete(schema.entry).where(here, e.seq >= visit.next_seq)
+        loss.entries += target.execute(cut).rowcount
 
 
 def _entry(body: str) -> Entry | None:
@@ -154,31 +187,27 @@ def _follows(visit: Visit, entry: Entry) -> bool:
     return True
 
 
-def _put(target: sqlite3.Connection, table: str, row: Row) -> None:
-    names = ", ".join(row)
-    places = ", ".join(f":{name}" for name in row)
-    target.execute(f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({places})", row)  # noqa: S608 - the same
+def _leave_out_orphans(target: Connection) -> None:
+    e, v, run = schema.entry.c, schema.visit.c, schema.run.c
+    target.execute(delete(schema.entry).where(e.visit_id.not_in(select(v.id))))
+    for name in OF_RUNS:
+        table = schema.metadata.tables[name]
+        target.execute(delete(table).where(table.c.run_id.not_in(select(run.id))))
 
 
-def _leave_out_orphans(target: sqlite3.Connection) -> None:
-    target.execute("DELETE FROM entry WHERE visit_id NOT IN (SELECT id FROM visit)")
-    for table in OF_RUNS:
-        target.execute(f"DELETE FROM {table} WHERE run_id NOT IN (SELECT id FROM run)")  # noqa: S608 - the same
-
-
-def _leave_out_runs(fresh: Path, loss: Loss) -> None:
+def _leave_out_runs(fresh: Path, engine: Engine, loss: Loss) -> None:
     """A run whose samples cannot be read is left out; its finding stands in the visit."""
-    with closing(sqlite3.connect(fresh, isolation_level=None)) as target:
-        runs = [run_id for (run_id,) in target.execute("SELECT id FROM run")]
-        with open_store(fresh, read_only=True) as store:
-            unsound = []
-            for run_id in runs:
-                try:
-                    store.run_record(run_id)
-                except (BenchError, IndexError, ValueError):
-                    unsound.append(run_id)
+    unsound = list[str]()
+    with open_store(fresh, read_only=True) as store, engine.connect() as connection:
+        for run_id in connection.scalars(select(schema.run.c.id)).all():
+            try:
+                store.run_record(run_id)
+            except (BenchError, IndexError, ValueError):
+                unsound.append(run_id)
+    with engine.begin() as connection:
         for run_id in unsound:
             loss.runs += 1
-            for table in OF_RUNS:
-                target.execute(f"DELETE FROM {table} WHERE run_id = ?", (run_id,))  # noqa: S608 - the same
-            target.execute("DELETE FROM run WHERE id = ?", (run_id,))
+            for name in (*OF_RUNS, "run"):
+                table = schema.metadata.tables[name]
+                key = table.c.id if name == "run" else table.c.run_id
+                connection.execute(delete(table).where(key == run_id))

@@ -24,6 +24,7 @@ from sqlalchemy import (
     Integer,
     LargeBinary,
     MetaData,
+    SmallInteger,
     String,
     Table,
     Text,
@@ -31,7 +32,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-REVISIONS: Final = ("0001", "0002")
+REVISIONS: Final = ("0001", "0002", "0003", "0004")
 """Every revision in order, so that alembic is loaded only when one is due."""
 
 HEAD: Final = REVISIONS[-1]
@@ -69,6 +70,9 @@ metadata: Final = MetaData(
     }
 )
 
+BINARY_TEXT: Final = Text(collation="C").with_variant(Text(), "sqlite")
+"""Text in the order of its code points on either database, so that a beginning is a range."""
+
 machine: Final = Table(
     "machine",
     metadata,
@@ -80,8 +84,16 @@ machine: Final = Table(
     Column("engine", Text, nullable=False),
     Column("serial", Text, nullable=False),
     Column("engine_class", Text, nullable=False),
-    # All of the above in lower case, and the phone's digits alone: what the counter's box searches.
-    Column("search", Text, nullable=False),
+    # When the customer's personal data was erased; None while it was not.
+    Column("erased_at", UtcDateTime),
+)
+
+# Procedures and causes as they were frozen into visits: the same text once, by its SHA-256.
+frozen: Final = Table(
+    "frozen",
+    metadata,
+    Column("digest", String(64), primary_key=True),
+    Column("body", Text, nullable=False),
 )
 
 visit: Final = Table(
@@ -92,7 +104,7 @@ visit: Final = Table(
     # "B-0412" is letter B, serial 412; a number of another make has no serial.
     Column("slip_letter", Text, nullable=False),
     Column("slip_serial", Integer),
-    Column("machine_id", String(36), ForeignKey("machine.id"), nullable=False, index=True),
+    Column("machine_id", String(36), ForeignKey("machine.id"), nullable=False),
     Column("opened_at", UtcDateTime, nullable=False, index=True),
     Column("complaint", Text, nullable=False),
     Column("words", Text, nullable=False),
@@ -100,9 +112,15 @@ visit: Final = Table(
     Column("engine_class", Text, nullable=False),
     Column("steps", Integer, nullable=False),
     Column("first_check", Text, nullable=False),
-    # The machine, the interview and the procedure as they stood when the visit was opened.
+    # The machine and the interview as they stood when the visit was opened; its procedure and its
+    # causes are in `frozen`.
     Column("header", Text, nullable=False),
+    Column("procedure_digest", String(64), ForeignKey("frozen.digest"), nullable=False),
+    Column("causes_digest", String(64), ForeignKey("frozen.digest")),
+    # When it was handed over; None while it is open.
+    Column("closed_at", UtcDateTime, index=True),
     Index(None, "slip_letter", "slip_serial"),
+    Index(None, "machine_id", "opened_at"),
 )
 
 entry: Final = Table(
@@ -145,6 +163,61 @@ taken: Final = Table(
     Column("side", String(8)),
     Index(None, "visit_id", "check_key"),
     Index(None, "check_key", "quantity"),
+)
+
+# What a person said of the part behind a taken reading.
+part_mark: Final = Table(
+    "part_mark",
+    metadata,
+    Column("entry_id", String(36), ForeignKey("entry.id"), primary_key=True),
+    Column("visit_id", String(36), ForeignKey("visit.id"), nullable=False, index=True),
+    Column("target_id", String(36), nullable=False, index=True),
+    Column("check_key", Text, nullable=False, index=True),
+    Column("good", Boolean, nullable=False),
+    Column("reason", Text, nullable=False),
+)
+
+# A photo by the SHA-256 of its file, which lies in the home folder of the bench that added it.
+photo: Final = Table(
+    "photo",
+    metadata,
+    Column("digest", String(64), primary_key=True),
+    Column("media", String(32), nullable=False),
+    Column("size", Integer, nullable=False),
+    Column("thumbnail", LargeBinary, nullable=False),
+)
+
+# Which bench works on a visit. `token` rises with every new holder and fences off the one before.
+lease: Final = Table(
+    "lease",
+    metadata,
+    Column("visit_id", String(36), primary_key=True),
+    Column("bench", Text, nullable=False),
+    Column("holder", String(36), nullable=False),
+    Column("token", Integer, nullable=False),
+    Column("since", UtcDateTime, nullable=False),
+    Column("expires_at", UtcDateTime, nullable=False, index=True),
+)
+
+# What the counter's box searches. A word as it is compared: `search_tail` has every end of it from
+# `search_words.SHORTEST` letters on, so that a part of a word is the beginning of one of its ends.
+search_tail: Final = Table(
+    "search_tail",
+    metadata,
+    Column("tail", BINARY_TEXT, primary_key=True),
+    Column("word", BINARY_TEXT, primary_key=True),
+    sqlite_with_rowid=False,
+)
+
+search_place: Final = Table(
+    "search_place",
+    metadata,
+    Column("word", BINARY_TEXT, primary_key=True),
+    # Where it stands: a `search_words.Field`, the lower the sooner it is shown.
+    Column("field", SmallInteger, primary_key=True, autoincrement=False),
+    Column("machine_id", String(36), ForeignKey("machine.id"), primary_key=True),
+    Index(None, "machine_id", "word", "field"),
+    sqlite_with_rowid=False,
 )
 
 run: Final = Table(

@@ -86,6 +86,12 @@ def refusal(path: Path, error: BaseException) -> ShopFileError:
         )
     elif "full" in said:
         words = _("the disk is full: make room, the shop file {file} cannot grow")
+    elif "disk I/O" in said:
+        # A quota that is used up says so too: it is no damage, and no reason to restore.
+        words = _(
+            "the disk refused to read or write the shop file {file} ({said}): check the disk and "
+            "the room left on it"
+        )
     elif "unable to open" in said:
         words = _("the shop file {file} cannot be opened: check that its folder is writable")
     else:
@@ -104,6 +110,9 @@ def _look(path: Path, *, read_only: bool) -> bool:
     folder = path.absolute().parent
     if path.is_dir():
         raise NotAShopError(_("{file} is a folder: name a shop file in it").format(file=path))
+    if path.exists() and not path.is_file():
+        # A pipe would be waited at for ever, a device read without end.
+        raise refusal(path, sqlite3.DatabaseError("not a database"))
     if not folder.is_dir():
         raise ShopFileError(
             _("there is no folder {folder}: make it first, or choose another").format(folder=folder)

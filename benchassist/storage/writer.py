@@ -6,46 +6,38 @@ in the same visit is refused too until it has been handed in again: a visit has 
 
 Between submissions it works for the runs under way, a short piece at a time; what fails there is
 tried again for as long as the run lasts.
+
+A bench of a server has a journal: what the server does not take goes there, in the same order,
+until all of it is delivered, by the same thread.
 """
 
 import logging
-import sqlite3
 import threading
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from gettext import gettext as _
 from queue import Empty, SimpleQueue
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DBAPIError
 
-from benchassist.core.entry import Machine
 from benchassist.core.record import Acknowledgement, Refused, Stored
-from benchassist.core.visit import VisitHeader
 from benchassist.errors import BenchError, StoreError
-from benchassist.storage.chore import Chore, Wake
-from benchassist.storage.ledger import HoleError, Ledger, Work
+from benchassist.storage.chore import Chore, Portable, Returning, Wake
+from benchassist.storage.chores import FIRST_PAUSE, LONGEST_PAUSE, PATIENCE_SECONDS, Chores
+from benchassist.storage.lease import Leases, TakenOverError
+from benchassist.storage.ledger import HoleError, Ledger, NumberUsedError, Work, visits_of
+from benchassist.storage.passing import may_pass, refusal
+from benchassist.storage.submission import Lost, Submission, as_it_is, fault
 
-PATIENCE_SECONDS: Final = 5.0
-"""How long a write is tried again while the shop is locked or out of reach."""
+if TYPE_CHECKING:
+    from benchassist.storage.journal import Journal
 
-FINISH_SECONDS: Final = 30.0
-"""How long closing may go on writing what is in hand."""
-
-FIRST_PAUSE: Final = 0.05
-LONGEST_PAUSE: Final = 0.8
+JOURNAL_PATIENCE_SECONDS: Final = 1.5
+"""The same where there is a journal to write it in."""
 
 log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class Submission:
-    """What was handed in together, and its ticket."""
-
-    ticket: int
-    work: Work
 
 
 class Writer:
@@ -58,16 +50,22 @@ class Writer:
         self,
         engine: Engine,
         explain: Callable[[DBAPIError], BenchError],
+        *,
+        leases: Leases | None = None,
+        journal: "Journal | None" = None,
     ) -> None:
         self._engine = engine
         self._explain = explain
         self._lock = threading.Lock()
         self._ticket = 0
         self._closed = False
-        self._inbox: SimpleQueue[Submission | Chore | Wake | None] = SimpleQueue()
-        self._chores: list[Chore] = []
+        self._inbox: SimpleQueue[Submission | Chore | Lost | Wake | None] = SimpleQueue()
+        self._chores = Chores(self._work)
         self._outbox: SimpleQueue[Acknowledgement] = SimpleQueue()
-        self._ledger = Ledger(engine.dialect.name)
+        self._ledger = Ledger(engine.dialect.name, leases.fence if leases is not None else None)
+        self._leases, self._journal = leases, journal
+        self.redirect: Callable[[Work], Work] = as_it_is
+        """Where work goes that belongs to a visit which is kept apart by now."""
         self._connection: Connection | None = None
         self._out_of_reach = False
         self._why: dict[str, str] = {}
@@ -93,6 +91,10 @@ class Writer:
         with self._lock:
             self.refuse_closed()
             self._inbox.put(chore)
+
+    def lose(self, error: DBAPIError) -> None:
+        """The server is gone: write in the journal from now on."""
+        self._inbox.put(Lost(error))
 
     def wake(self) -> None:
         """Look at once whether a chore has something to do."""
@@ -129,52 +131,35 @@ class Writer:
     def _run(self) -> None:
         try:
             while (item := self._next()) is not None:
-                if isinstance(item, Submission):
-                    self._outbox.put(self._outcome(item))
-                elif not isinstance(item, Wake):
-                    self._chores.append(item)
+                match item:
+                    case Submission():
+                        self._outbox.put(self._outcome(item))
+                    case Lost(error=error):
+                        self._try_to_leave(error)
+                    case Wake():
+                        pass
+                    case _:
+                        self._chores.add(item, away=self._is_away)
                 # One piece at most: a submission that came meanwhile goes first.
-                self._work_one_piece()
-            self._finish_chores()
+                self._chores.work_one_piece()
+            self._chores.finish()
         finally:
             self._hang_up()
 
-    def _next(self) -> "Submission | Chore | Wake | None":
+    def _next(self) -> "Submission | Chore | Lost | Wake | None":
         """What comes in next, or that a chore is due."""
-        if not self._chores:
-            return self._inbox.get()
-        wait_s = min(chore.due_s for chore in self._chores) - time.monotonic()
         try:
-            return self._inbox.get(timeout=max(0.0, wait_s))
+            return self._inbox.get(timeout=self._chores.wait_s())
         except Empty:
             return Wake.UP
-
-    def _work_one_piece(self) -> None:
-        due = min(self._chores, key=lambda chore: chore.due_s, default=None)
-        if due is not None and due.due_s <= time.monotonic():
-            self._work(due)
-            self._chores = [chore for chore in self._chores if not chore.is_done]
-
-    def _finish_chores(self) -> None:
-        """What is in hand goes to disk; where that cannot be, after a while it is given up."""
-        for chore in self._chores:
-            chore.close()
-        begin_s = time.monotonic()
-        limit_s = begin_s + FINISH_SECONDS
-        while self._chores and time.monotonic() < limit_s:
-            if not self._work(self._chores[0]):
-                limit_s = min(limit_s, begin_s + PATIENCE_SECONDS)
-            self._chores = [chore for chore in self._chores if not chore.is_done]
-            pause_s = min((c.due_s for c in self._chores), default=0.0) - time.monotonic()
-            time.sleep(max(0.0, min(pause_s, LONGEST_PAUSE)))
-        if self._chores:
-            log.warning("the last samples of a run could not be written")
 
     def _work(self, chore: Chore) -> bool:
         """Do a piece; whether it could be done."""
         if self._held:
             chore.failed(self._held)
             return False
+        if self._journal is not None and self._is_away and not isinstance(chore, Returning):
+            return self._work_away(chore, self._journal)
         try:
             if self._connection is None:
                 self._connection = self._engine.connect()
@@ -188,30 +173,34 @@ class Writer:
         except Exception as error:
             log.exception("the writer failed")
             self._hang_up()
-            chore.failed(_fault(error))
+            chore.failed(fault(error))
         else:
+            if isinstance(chore, Returning) and not self._is_away:
+                self._come_back()
             return True
         return False
 
     def _outcome(self, submission: Submission) -> Acknowledgement:
         """What becomes of a submission; whatever happens, the writer goes on."""
-        visits = _visits(submission.work)
+        visits = visits_of(submission.work)
+        final = number_used = False
         try:
             self._write(submission.work)
         except HoleError as error:
             why = next((self._why[v] for v in visits if v in self._why), str(error))
         except BenchError as error:
-            why = str(error)
+            why, final = str(error), isinstance(error, TakenOverError)
+            number_used = isinstance(error, NumberUsedError)
         except Exception as error:
             log.exception("the writer failed")
             self._hang_up()
-            why = _fault(error)
+            why = fault(error)
         else:
             for visit_id in visits:
                 self._why.pop(visit_id, None)
             return Stored(submission.ticket)
         self._why.update(dict.fromkeys(visits, why))
-        return Refused(submission.ticket, why)
+        return Refused(submission.ticket, why, final=final, number_used=number_used)
 
     def _write(self, work: Work) -> None:
         """Write, trying again for a while what may pass by itself. Raises BenchError."""
@@ -219,63 +208,90 @@ class Writer:
             raise StoreError(self._held)
         if self._out_of_reach and self._closed:
             raise StoreError(_("the shop is out of reach, and the program is closing"))
-        deadline = time.monotonic() + (0.0 if self._out_of_reach else PATIENCE_SECONDS)
+        if self._journal is not None and self._is_away:
+            self._journal.write(work)
+            return
+        patience = PATIENCE_SECONDS if self._journal is None else JOURNAL_PATIENCE_SECONDS
+        self._write_until(time.monotonic() + (0.0 if self._out_of_reach else patience), work)
+
+    def _write_until(self, deadline: float, work: Work) -> None:
+        """Write to the shop, in the end to the journal. Raises BenchError."""
         pause = FIRST_PAUSE
         while True:
             try:
                 if self._connection is None:
                     self._connection = self._engine.connect()
-                self._ledger.write(self._connection, work)
+                self._ledger.write(self._connection, self.redirect(work))
             except DBAPIError as error:
-                passing = _may_pass(error)
                 if error.connection_invalidated:
                     self._hang_up()
-                if not passing or time.monotonic() >= deadline:
-                    self._out_of_reach = passing
-                    raise self._explain(error) from None
+                if not may_pass(error) or time.monotonic() >= deadline:
+                    self._could_not(work, error)
+                    return
                 time.sleep(pause)
                 pause = min(2.0 * pause, LONGEST_PAUSE)
             else:
                 self._out_of_reach = False
+                if self._journal is not None:
+                    self._journal.hand.wrote(work)
                 return
+
+    def _could_not(self, work: Work, error: DBAPIError) -> None:
+        """Keep in the journal what could not be written for long enough. Raises BenchError."""
+        if may_pass(error) and self._journal is not None:
+            self._leave(error)
+            self._journal.write(work)
+            return
+        self._out_of_reach = may_pass(error)
+        raise self._explain(error) from None
+
+    # --- while the server is away -----------------------------------------------------------------
+
+    @property
+    def _is_away(self) -> bool:
+        return self._journal is not None and self._journal.away is not None
+
+    def _try_to_leave(self, error: DBAPIError) -> None:
+        try:
+            self._leave(error)
+        except BenchError as trouble:
+            log.warning("nothing can be kept on this computer: %s", trouble)
+
+    def _leave(self, error: DBAPIError) -> None:
+        """Go over to the journal. Raises BenchError where nothing can be kept there."""
+        if self._journal is None or self._is_away:
+            return
+        why = str(self._explain(error))
+        log.info("the server is lost: %s", why)
+        tokens = self._leases.known if self._leases is not None else {}
+        self._journal.begin(why, tokens, said=refusal(error))
+        self._hang_up()
+        self._chores.move(away=True)
+
+    def _come_back(self) -> None:
+        """The journal is empty: write to the server again."""
+        log.info("the server is back, and has what was kept on this computer")
+        self._out_of_reach = False
+        self._chores.move(away=False)
+
+    def _work_away(self, chore: Chore, journal: "Journal") -> bool:
+        """Do a piece in the journal, where that can be."""
+        why = journal.away.why if journal.away is not None else ""
+        try:
+            if isinstance(chore, Portable):
+                chore.work(journal.connection)
+                journal.was_written()
+                return True
+        except DBAPIError as error:
+            journal.hang_up()
+            why = str(self._explain(error))
+        except BenchError as error:
+            why = str(error)
+        chore.failed(why)
+        return False
 
     def _hang_up(self) -> None:
         """Let go of the connection; the next write makes another."""
         connection, self._connection = self._connection, None
         if connection is not None:
             connection.close()
-
-
-def _fault(error: Exception) -> str:
-    """What an error that nobody foresaw is told as."""
-    return _("the program could not write this ({error}): its log says more").format(
-        error=type(error).__name__
-    )
-
-
-def _visits(work: Work) -> tuple[str, ...]:
-    """The visits a submission belongs to."""
-    match work:
-        case VisitHeader():
-            return (work.id,)
-        case Machine():
-            return ()
-        case _:
-            return tuple(dict.fromkeys(entry.stamp.visit_id for entry in work))
-
-
-def _may_pass(error: DBAPIError) -> bool:
-    """Whether the same write may succeed a moment later: a lock, or a server that went away."""
-    code = getattr(error.orig, "sqlite_errorcode", None)
-    if code is not None:
-        return code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
-    state = getattr(error.orig, "sqlstate", None)
-    # No state: the server did not answer at all. 08 connection, 40 rolled back, 57P shutting
-    # down or starting, 53300 too many connections, 55P03 lock not free (PostgreSQL, appendix A).
-    return (
-        error.connection_invalidated
-        or state is None
-        or state[:2] in ("08", "40")
-        or state[:3] == "57P"
-        or state in ("53300", "55P03")
-    )

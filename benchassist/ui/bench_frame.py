@@ -20,6 +20,8 @@ def frame_of(view: BenchView) -> tuple[Bar, Keys]:
         hints = (*hints, KeyHint(press="F1", text=_("Keys"), action="help"))
     if view.ask is not Ask.TEXT and hint_for("F", hints) is None:
         hints = (*hints, KeyHint(press="F", text=_("Findings"), action="findings"))
+    if view.ask is not Ask.TEXT and hint_for("H", hints) is None:
+        hints = (*hints, KeyHint(press="H", text=_("History"), action="machine"))
     bar = Bar(
         place=view.place_text,
         meter=view.meter_text,

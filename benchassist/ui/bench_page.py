@@ -43,6 +43,10 @@ class BenchPage(BenchBoard):
         self.problem, self.strip_shown = "", False
         self.refresh()
 
+    def is_of(self, desk: BenchDesk) -> bool:
+        """Whether this is the desk that is shown."""
+        return self._desk is desk
+
     def closer(self, run_id: str) -> Source:
         """Detail of a run from the desk."""
         desk = self._desk
@@ -119,7 +123,7 @@ class BenchPage(BenchBoard):
 
     def _do(self, action: str, argument: str) -> None:
         match action:
-            case "print" | "counter" | "help" | "meters" | "match" | "findings":
+            case "print" | "counter" | "help" | "meters" | "match" | "findings" | "machine":
                 self.turned.emit(Turn(page=action))
             case "big":
                 self._own("V")
@@ -150,6 +154,9 @@ class BenchPage(BenchBoard):
                 return True
             case "L":
                 self.turned.emit(Turn(page="meters"))
+                return True
+            case "H":
+                self.turned.emit(Turn(page="machine"))
                 return True
             case "F5":
                 self.turned.emit(Turn(page="match"))

@@ -132,7 +132,14 @@ class RulerPanel(Part[PanelShown]):
         if ruler is None:
             return ""
         return ". ".join(
-            t for t in (ruler.reading_label, ruler.band_label, ruler.earlier_label) if t
+            t
+            for t in (
+                ruler.reading_label,
+                ruler.band_label,
+                ruler.own_label,
+                ruler.earlier_label,
+            )
+            if t
         )
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:

@@ -6,10 +6,10 @@ It is also the first thing painted, empty, while the rest of the program is stil
 from PySide6.QtCore import QRectF
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
 from benchassist.services.desk import CounterDesk, CounterView, MachineCard
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
+from benchassist.ui.counter_keys import counter_hints
 from benchassist.ui.counter_part import (
     CounterHead,
     CounterWords,
@@ -60,6 +60,7 @@ class CounterPage(Page):
         self._parts = (self.slips, self.head, self.search, self.message, self.machines)
         self.slips.chosen.connect(self._resume)
         self.machines.chosen.connect(self._clicked)
+        self.machines.history.clicked.connect(self._look_into)
         self.search.field.textChanged.connect(self._searched)
         self.search.field.entered.connect(lambda _text: self._enter())
         self.search.field.left.connect(self.search.field.clear)
@@ -102,10 +103,12 @@ class CounterPage(Page):
         if desk is None:
             return
         self._asked = self.search.field.text()
-        self._view = desk.view(self._asked)
+        self._view = desk.view(self._asked, self._selected)
         if self._selected not in self._selectable():
-            # Words that find no machine select no slip: a tag misread would open another visit.
-            self._selected = next(iter(self._selectable()), "") if self._may_begin else ""
+            # Words that find no machine select no slip, and words that are only close to those of
+            # a machine do not select it: a tag misread would open another visit.
+            sure = self._may_begin and not self._view.close
+            self._selected = next(iter(self._selectable()), "") if sure else ""
         self._show()
 
     def _searched(self, text: str) -> None:
@@ -129,8 +132,12 @@ class CounterPage(Page):
         order = self._selectable()
         if order:
             here = order.index(self._selected) if self._selected in order else -1
-            self._selected = order[max(0, min(len(order) - 1, here + by))]
-            self._show()
+            self._select(order[max(0, min(len(order) - 1, here + by))])
+
+    def _select(self, which: str) -> None:
+        """A machine selected shows its last visit."""
+        self._selected = which
+        self._look()
 
     def _enter(self) -> None:
         machine = next((m for m in self._view.machines if m.machine_id == self._selected), None)
@@ -138,6 +145,8 @@ class CounterPage(Page):
             self._begin(machine)
         elif self._selected:
             self._resume(self._selected)
+        elif self._view.machines:
+            self._move(1)
         elif not self._may_begin:
             self.problem = self._view.found_text or _("No machine found.")
             self.search.field.selectAll()
@@ -147,8 +156,7 @@ class CounterPage(Page):
         if machine_id == self._selected:
             self._enter()
         else:
-            self._selected = machine_id
-            self._show()
+            self._select(machine_id)
 
     def _begin(self, machine: MachineCard) -> None:
         if machine.open_visit_id:
@@ -170,9 +178,12 @@ class CounterPage(Page):
             "F5": "settings",
             "F6": "log",
             "F7": "spec",
+            "F10": "records",
         }
         if press == "F8":
             self._print_tags()
+        elif press == "F9":
+            self._look_into()
         elif press in pages:
             self.turned.emit(Turn(page=pages[press]))
         elif press == "Enter":
@@ -193,21 +204,33 @@ class CounterPage(Page):
         found = (m.machine_id for m in self._view.machines if m.machine_id == self._selected)
         self.turned.emit(Turn(page="tags", machine_id=next(found, "")))
 
+    def _look_into(self) -> None:
+        """The file of the machine selected, or of the open slip's."""
+        machines = {card.machine_id for card in self._view.machines}
+        if self._selected in machines:
+            self.turned.emit(Turn(page="machine", machine_id=self._selected))
+        elif self._selected:
+            self.turned.emit(Turn(page="machine", visit_id=self._selected))
+
     def perform(self, action: str) -> None:
-        """The strip's Enter, Esc and tags."""
+        """The strip's Enter, Esc, tags and history."""
         if action == "enter":
             self._enter()
         elif action == "clear":
             self.search.field.clear()
         elif action == "tags":
             self._print_tags()
+        elif action == "machine":
+            self._look_into()
 
     # --- view ----------------------------------------------------------------------------------
 
     def _show(self) -> None:
         view = self._view
         loading = self._desk is None and not self._refused
-        self.slips.put(SlipsShown(view.slips, self._selected, view.closed_text, loading))
+        self.slips.put(
+            SlipsShown(view.slips, self._selected, view.closed_text, loading, view.home_text)
+        )
         self.head.put(CounterWords(view.found_text if self._asked else ""))
         if loading:
             empty = _("Opening the shop file. You can type already.")
@@ -223,23 +246,11 @@ class CounterPage(Page):
         self._show_frame()
 
     def _show_frame(self) -> None:
-        hints = [KeyHint(press="F2", text=_("New machine"), action="new_machine")]
-        if self._selected:
-            machine = next((m for m in self._view.machines if m.machine_id == self._selected), None)
-            text = _("Open a new visit") if machine and not machine.open_visit_id else _("Go on")
-            hints.insert(0, KeyHint(press="Enter", text=text, action="enter", main=True))
-        hints += [
-            KeyHint(press="F4", text=_("Meters"), action="meters"),
-            KeyHint(press="F5", text=_("Settings"), action="settings"),
-            KeyHint(press="F6", text=_("Open a log"), action="log"),
-            KeyHint(press="F7", text=_("Spec book"), action="spec"),
-            KeyHint(press="F8", text=_("Tags"), action="tags"),
-            KeyHint(press="Esc", text=_("Clear"), action="clear"),
-            KeyHint(press="F1", text=_("Keys"), action="help"),
-        ]
         self.show_frame(
             Bar(place=_("Counter"), meter=self._view.meter_text, live=self._view.meter_live),
-            Keys(hints=tuple(hints), note=_("No internet needed")),
+            Keys(
+                hints=tuple(counter_hints(self._view, self._selected)), note=_("No internet needed")
+            ),
         )
 
     # --- places --------------------------------------------------------------------------------

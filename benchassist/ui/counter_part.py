@@ -13,13 +13,21 @@ from benchassist.paint.stroke import NO_BRUSH, pen
 from benchassist.services.desk import MachineCard, SlipCard
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
-from benchassist.ui.crowd import Crowd
+from benchassist.ui.crowd import Crowd, pixels
 from benchassist.ui.entry import LineField
 from benchassist.ui.lettering import CENTRE, LEADING, RIGHT, Style, paragraph, row
 from benchassist.ui.look import Look
-from benchassist.ui.machine_card import MachineShown, MachineTarget, SlipShown, SlipTarget
+from benchassist.ui.machine_card import (
+    MachineShown,
+    MachineTarget,
+    SlipShown,
+    SlipTarget,
+    history_place,
+    is_low,
+)
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part
+from benchassist.ui.tile import Button, ButtonTile
 
 MACHINE_ROW = 46.0
 
@@ -32,6 +40,7 @@ class SlipsShown:
     selected: str = ""
     closed_text: str = ""
     loading: bool = True
+    home_text: str = ""
 
 
 class OpenSlips(Crowd[SlipsShown, SlipShown]):
@@ -81,7 +90,7 @@ class OpenSlips(Crowd[SlipsShown, SlipShown]):
             count = Style(px=24, weight=400, color=palette.kraft_text)
             row(painter, head.adjusted(taken.width() + 9, 0, 0, 0), str(len(shown.slips)), count)
         foot = Style(px=18, weight=400, color=palette.kraft_text)
-        text = _("Everything stays on this computer.")
+        text = shown.home_text or _("Everything stays on this computer.")
         if shown.closed_text:
             text = f"{shown.closed_text}\n{text}"
         hidden = len(shown.slips) - len(self.items())
@@ -104,7 +113,29 @@ class Machines(Crowd[MachinesShown, MachineShown]):
     """Machines found: the selected one as a card with its last visit, the others as rows."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
+        self.history = ButtonTile(Button())
         super().__init__(MachinesShown(), parent)
+        self.history.setParent(self)
+
+    def dress(self, look: Look) -> None:
+        """Dress the button too."""
+        self.history.dress(look)
+        super().dress(look)
+
+    def lay_out(self) -> None:
+        """The selected card carries the button to its history."""
+        super().lay_out()
+        chosen = next((t for t in self.targets if not t.isHidden() and t.value.selected), None)
+        self.history.setVisible(chosen is not None)
+        if chosen is None:
+            return
+        s = self.look.s
+        room = QRectF(0.0, 0.0, chosen.width() / s, chosen.height() / s)
+        text = _("History") if is_low(room) else _("See its history")
+        self.history.put(Button(press="F9", text=text))
+        place = history_place(room).translated(chosen.x() / s, chosen.y() / s)
+        self.history.setGeometry(pixels(place, s))
+        self.history.raise_()
 
     def items(self) -> Sequence[MachineShown]:
         """Up to three around the selected one."""

@@ -9,6 +9,7 @@ from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPalette, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
+from benchassist.core.plain_text import plain, typed
 from benchassist.paint.font import font
 from benchassist.paint.palette import Palette
 from benchassist.ui.cap import paint_triangle
@@ -23,7 +24,8 @@ ENTRY_HEIGHT, ENTRY_LOW = 124.0, 98.0
 class LineField(QLineEdit):
     """A field that hands on what it does not use: Enter, Esc, Up and Down, function keys.
 
-    Ctrl+Enter is its page's.
+    Ctrl+Enter is its page's. What is typed or pasted into it comes out on one line, without what
+    cannot be seen; what was put into it and not touched comes out as it was, however long.
     """
 
     entered = Signal(str)
@@ -33,8 +35,20 @@ class LineField(QLineEdit):
     def __init__(self, parent: QWidget | None = None, *, px: int = 26, weight: int = 600) -> None:
         super().__init__(parent)
         self._px, self._weight = px, weight
+        self._put = self._stands = ""
         self.setFrame(False)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.NoContextMenu)
+
+    def setText(self, text: str | None) -> None:
+        """Put a text in; what does not fit into a field is not shown."""
+        self._put = text or ""
+        self._stands = plain(self._put)
+        super().setText(self._stands)
+
+    def text(self) -> str:
+        """What stands in it."""
+        stands = super().text()
+        return self._put if stands == self._stands else typed(stands)
 
     def dress(self, look: Look, *, ground: str = "") -> None:
         """Font and colours."""

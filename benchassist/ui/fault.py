@@ -11,6 +11,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 
+from benchassist.core.plain_text import plain
+
+LONGEST_LINE = 1000
 LONGEST = 1_000_000
 """Bytes; a log that has grown past it is started anew, the older one kept beside it."""
 
@@ -30,7 +33,7 @@ def watched(log: Path, tell: Callable[[str], None]) -> Iterator[None]:
         if text == last:
             return  # a tick that fails every time is told once
         last = text
-        sys.stderr.write(text)
+        sys.stderr.write("".join(f"{plain(line, LONGEST_LINE)}\n" for line in text.splitlines()))
         from benchassist.services.translation import _
 
         told = _("A fault in the program. What was shown as taken is on disk.")
@@ -48,7 +51,7 @@ def _written(log: Path, text: str) -> bool:
         log.parent.mkdir(parents=True, exist_ok=True)
         if log.exists() and log.stat().st_size > LONGEST:
             log.replace(log.with_suffix(".old"))
-        with log.open("a", encoding="utf-8") as file:
+        with log.open("a", encoding="utf-8", errors="backslashreplace") as file:
             file.write(f"{datetime.now(UTC).isoformat()}\n{text}\n")
     except OSError:
         return False

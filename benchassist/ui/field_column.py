@@ -18,6 +18,11 @@ def answer_of(box: Box) -> str:
     return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()
 
 
+def hint_of(box: Box) -> str:
+    """What its field is for."""
+    return box.field.hint if isinstance(box, ChoiceBox) else box.value.hint
+
+
 def values_of(boxes: Sequence[Box]) -> Mapping[str, str]:
     """What is written and chosen so far, by the fields' keys."""
     return {key_of(box): answer_of(box) for box in boxes}

@@ -18,6 +18,7 @@ EVERYWHERE: Final = MappingProxyType(
         "F": FindingsAction.OPEN_REPAIR,
         "N": FindingsAction.NOTE,
         "P": "print",
+        "H": "machine",
     }
 )
 IN_ROOM: Final = MappingProxyType(
@@ -108,4 +109,7 @@ def _always(view: FindingsView) -> tuple[KeyHint, ...]:
 def _printing(view: FindingsView) -> tuple[KeyHint, ...]:
     if view.room is not Room.FRONT:
         return ()
-    return (KeyHint(press="P", text=_("Print slip"), action="print"),)
+    return (
+        KeyHint(press="P", text=_("Print slip"), action="print"),
+        KeyHint(press="H", text=_("Machine file"), action="machine"),
+    )

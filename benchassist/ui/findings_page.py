@@ -14,7 +14,7 @@ from benchassist.ui.page import Turn
 
 TO_BENCH = frozenset({FindingsAction.START_TEST, FindingsAction.GO_TO_STEP})
 """After these the bench shows, unless a form or a room opened."""
-PAGES = frozenset({"print", "help", "meters", "counter", "bench"})
+PAGES = frozenset({"print", "help", "meters", "counter", "bench", "machine"})
 
 
 class FindingsPage(FindingsBoard):

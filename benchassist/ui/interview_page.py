@@ -3,13 +3,20 @@
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.bench_view import KeyHint
-from benchassist.services.desk import COMPLAINT, CounterDesk, Field, FieldKind
+from benchassist.services.desk import (
+    COMPLAINT,
+    CounterDesk,
+    Field,
+    FieldKind,
+    MachineFileDesk,
+)
 from benchassist.services.translation import _
 from benchassist.ui.answers import Answers
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.field_box import FieldBox, choices_of
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.last_visit import LEAST, LastShown, LastVisit, last_of
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.page import Page, Turn
@@ -29,7 +36,9 @@ class InterviewPage(Page):
         self._questions: tuple[Field, ...] = ()
         self._said: dict[str, str] = {}
         self._at = 0
+        self._file: MachineFileDesk | None = None
         self.sheet = Sheet(self)
+        self.last = LastVisit(self)
         self.title = Title(self)
         self.message = Message(self)
         self.box = FieldBox(NOTHING, self, px=34)
@@ -48,10 +57,12 @@ class InterviewPage(Page):
         """The desk behind the questions."""
         self._desk = desk
 
-    def ask(self, machine_id: str) -> None:
-        """Begin the interview for a machine."""
+    def ask(self, machine_id: str, file: MachineFileDesk | None = None) -> None:
+        """Begin the interview for a machine; its last visit shows beside the questions."""
         if self._desk is None:
             return
+        self._file = file
+        self.last.put(LastShown())
         self._machine_id, self._said, self._at, self.problem = machine_id, {}, 0, ""
         self._questions = self._desk.interview(machine_id, {})
         self._show()
@@ -61,9 +72,15 @@ class InterviewPage(Page):
         self._show()
 
     def refresh(self) -> None:
-        """Take in what the store says."""
+        """Take in what the store says, and the machine's file once it is read."""
         if self._desk is not None:
             self._desk.tick()
+        if self._file is not None:
+            self._file.tick()
+            last = last_of(self._file.view().file)
+            if last != self.last.value:
+                self.last.put(last)
+                self.place()
 
     # --- answering -----------------------------------------------------------------------------
 
@@ -199,7 +216,12 @@ class InterviewPage(Page):
         high = self.height() / look.s
         left = self.units_wide * SLIP_SHARE
         x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
-        self.sheet.setGeometry(look.rect(Place(0, 0, left, high)))
+        free = high - self.sheet.needs(left)
+        below = min(self.last.needs(left), free)
+        below = below if below >= LEAST else 0.0
+        self.last.setVisible(below > 0.0)
+        self.last.setGeometry(look.rect(Place(0, high - below, left, max(1.0, below))))
+        self.sheet.setGeometry(look.rect(Place(0, 0, left, high - below)))
         self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
         self.message.setVisible(bool(self.problem))
         self.title.setGeometry(look.rect(Place(x, 44, wide, 54)))
@@ -212,6 +234,6 @@ class InterviewPage(Page):
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""
         super().dress(look)
-        for part in (self.sheet, self.title, self.message, self.box, self.answers):
+        for part in (self.sheet, self.last, self.title, self.message, self.box, self.answers):
             part.dress(look)
         self.place()

@@ -42,6 +42,7 @@ BENCH_KEYS: Final = MappingProxyType(
         "Left": Action.BACK,
         "Enter": Action.NEXT,
         "D": Action.DID,
+        "G": Action.MARK,
         "T": Action.TEMPERATURE,
         "O": Action.OPTION,
         "K": Action.SELF_CHECK,

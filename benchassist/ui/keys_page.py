@@ -39,10 +39,12 @@ def bench_keys() -> tuple[tuple[str, str], ...]:
         ("Up", _("Up the slip")),
         ("N", _("Note")),
         ("D", _("Work done at this step")),
+        ("G", _("Its part is known good; again: it is not")),
         ("T", _("Part temperature")),
         ("Z", _("Zero the leads: touch the probes first")),
         ("K", _("Known resistor")),
         ("F", _("Findings: what the readings say")),
+        ("H", _("The machine’s file: every visit so far")),
         ("O", _("Ask the marking again")),
     )
 
@@ -59,6 +61,7 @@ def window_keys() -> tuple[tuple[str, str], ...]:
         ("Esc", _("Back to the counter")),
         ("F1", _("These keys")),
         ("F11", _("Full screen")),
+        ("Ctrl+P", _("Photos; drag or paste one onto any page")),
         ("Ctrl+L", _("Light or dark")),
         ("Ctrl+Q", _("Quit; everything taken is kept")),
         ("F2", _("Counter: new machine")),
@@ -68,6 +71,8 @@ def window_keys() -> tuple[tuple[str, str], ...]:
         ("F6", _("Counter: open a log from a file")),
         ("F7", _("Counter: the spec book")),
         ("F8", _("Counter: tags to print; T on the slip’s page")),
+        ("F9", _("Counter: the machine’s file, all its visits")),
+        ("F10", _("Counter: records: back up, restore, import, export, erase")),
     )
 
 

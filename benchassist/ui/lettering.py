@@ -9,6 +9,7 @@ from dataclasses import replace
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from benchassist.core.plain_text import MOST_SHOWN
 from benchassist.paint import lettering
 from benchassist.paint.lettering import CENTRE, LEFT, RIGHT, SMALLEST, Style
 
@@ -27,6 +28,8 @@ __all__ = [
 CAPITAL = 0.668
 """Height of a capital in Bench Sans, as a part of its size."""
 LEADING = 1.27
+THINNEST = 0.2
+"""Width of a narrow letter, as a part of its size."""
 
 
 def row(
@@ -88,6 +91,7 @@ def paragraph(
     """
     if not text:
         return 0.0
+    text = _cut(text, rect, min(least, style.px))
     px = style.px
     while px > least and wrapped_height(text, rect.width(), style.sized(px)) > rect.height():
         px -= 1
@@ -105,6 +109,13 @@ def paragraph(
     return height
 
 
+def _cut(text: str, rect: QRectF, px: int) -> str:
+    """The text without what could not stand in `rect` if all of it were thin letters."""
+    lines = rect.height() / (LEADING * px) + 2.0
+    most = max(1, int(lines * rect.width() / (THINNEST * px)))
+    return f"{text[:most]}…" if len(text) > most else text
+
+
 def wrapped_height(text: str, width: float, style: Style) -> float:
     """Height of a text broken at `width`."""
     return LEADING * style.px * len(_lines(text, width, style))
@@ -112,7 +123,9 @@ def wrapped_height(text: str, width: float, style: Style) -> float:
 
 def _lines(text: str, width: float, style: Style) -> tuple[str, ...]:
     return tuple(
-        line for part in text.split("\n") for line in (lettering.wrap(part, width, style) or ("",))
+        line
+        for part in text[:MOST_SHOWN].split("\n")
+        for line in (lettering.wrap(part, width, style) or ("",))
     )
 
 

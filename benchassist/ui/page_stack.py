@@ -6,14 +6,24 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
-from benchassist.services.desk import Desks, LogDesk, SettingsDesk, SpecDesk, TagDesk
+from benchassist.services.desk import (
+    BenchDesk,
+    Desks,
+    LogDesk,
+    MachineEditDesk,
+    MachineFileDesk,
+    RecordsDesk,
+    SettingsDesk,
+    SpecDesk,
+    TagDesk,
+)
 from benchassist.services.translation import _
 from benchassist.ui.counter_page import CounterPage
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
 from benchassist.ui.trail import Trail
 
-WORKED_ON = ("bench", "findings", "match", "print", "tags")
+WORKED_ON = ("bench", "findings", "machine", "match", "photos", "print", "tags")
 """Pages that hold what they were turned to with; the slip's page needs the bench's visit."""
 
 
@@ -27,6 +37,7 @@ class PageStack(QWidget):
         super().__init__(parent)
         self.desks: Desks | None = None
         self.visit_id = ""
+        self._bench_desk: BenchDesk | None = None
         self.pages: dict[str, Page] = {}
         self._trail = Trail("counter")
         self._worked_on: dict[str, Turn] = {}
@@ -52,9 +63,12 @@ class PageStack(QWidget):
         from benchassist.ui.interview_page import InterviewPage
         from benchassist.ui.keys_page import KeysPage
         from benchassist.ui.log_page import LogPage
+        from benchassist.ui.machine_page import MachinePage
         from benchassist.ui.match_page import MatchPage
         from benchassist.ui.meters_page import MetersPage
         from benchassist.ui.new_machine_page import NewMachinePage
+        from benchassist.ui.photo_entrance import PhotoEntrance
+        from benchassist.ui.photo_page import PhotoPage
         from benchassist.ui.print_page import PrintPage
         from benchassist.ui.settings_page import SettingsPage
         from benchassist.ui.spec_page import SpecPage
@@ -66,11 +80,13 @@ class PageStack(QWidget):
         self.match = MatchPage(self)
         self.new_machine = NewMachinePage(self)
         self.interview = InterviewPage(self)
+        self.photos = PhotoPage(self)
         self.printing = PrintPage(self)
         self.settings = SettingsPage(self)
         self.log = LogPage(self)
         self.spec = SpecPage(self)
         self.tags = TagPage(self)
+        self.machine = MachinePage(self)
         self.keys = KeysPage(pedal, self)
         self._add("bench", self.bench)
         self._add("findings", self.findings)
@@ -78,13 +94,27 @@ class PageStack(QWidget):
         self._add("match", self.match)
         self._add("new_machine", self.new_machine)
         self._add("interview", self.interview)
+        self._add("photos", self.photos)
         self._add("print", self.printing)
         self._add("settings", self.settings)
         self._add("log", self.log)
         self._add("spec", self.spec)
         self._add("tags", self.tags)
+        self._add("machine", self.machine)
         self._add("help", self.keys)
         self.settings.kept.connect(self.renew)
+        self._build_records()
+        self.entrance = PhotoEntrance(self, self, self.photos)
+
+    def _build_records(self) -> None:
+        from benchassist.ui.edit_machine_page import EditMachinePage
+        from benchassist.ui.records_page import RecordsPage
+
+        self.edit_machine = EditMachinePage(self)
+        self.records = RecordsPage(self)
+        self._add("machine_edit", self.edit_machine)
+        self._add("records", self.records)
+        self.records.renewed.connect(self.begin_anew)
 
     # --- desks ---------------------------------------------------------------------------------
 
@@ -102,12 +132,25 @@ class PageStack(QWidget):
         if renew is not None:
             self.page.attempt(lambda: self._go_on_with(renew()))
 
+    def begin_anew(self) -> None:
+        """The records may be others: no page goes on with what it worked on."""
+        self._worked_on.clear()
+        self._trail = Trail("counter")
+        self.renew()
+
     def _go_on_with(self, desks: Desks) -> None:
         self.open_desks(desks)
         self.visit_id = self.findings.visit_id = ""
         for name in WORKED_ON:
             if name in self._worked_on:
-                self._prepare(name, self._worked_on[name], desks)
+                try:
+                    self._prepare(name, self._worked_on[name], desks)
+                except StepError:  # the visit is on another bench by now
+                    del self._worked_on[name]
+
+    def worked_on(self, name: str) -> Turn | None:
+        """What a page was last turned to with."""
+        return self._worked_on.get(name)
 
     # --- turning -------------------------------------------------------------------------------
 
@@ -139,15 +182,22 @@ class PageStack(QWidget):
     def _prepare(self, name: str, to: Turn, desks: Desks) -> None:
         """Hand a page what it works on."""
         match name:
-            case "bench" if to.visit_id and to.visit_id != self.visit_id:
-                self.bench.open(desks.bench(to.visit_id))
-                self.visit_id = to.visit_id
+            case "bench" if to.visit_id:
+                self._open_bench(to.visit_id, desks)
                 self._worked_on[name] = to
             case "findings":
                 self._open_findings(to.visit_id or self.visit_id, desks)
                 self._worked_on[name] = to
+            case "machine":
+                self.machine.open(_machine_of(desks, to, self.visit_id))
+                self._worked_on[name] = to
             case "match":
                 self.match.open(desks, second=to.second)
+                self._worked_on[name] = to
+            case "photos":
+                from benchassist.ui.photo_entrance import photos_of
+
+                self.photos.open(photos_of(desks, to, self.visit_id))
                 self._worked_on[name] = to
             case "print":
                 visit_id = to.visit_id or self.visit_id
@@ -163,9 +213,14 @@ class PageStack(QWidget):
         """Pages that hold nothing of a visit."""
         match name:
             case "interview":
-                self.interview.ask(to.machine_id)
+                file = desks.machine_file
+                self.interview.ask(to.machine_id, file(to.machine_id) if file else None)
             case "new_machine":
                 self.new_machine.begin()
+            case "machine_edit":
+                self.edit_machine.open(_machine_edit_of(desks, to))
+            case "records":
+                self.records.open(_records_of(desks))
             case "settings":
                 self.settings.open(_settings_of(desks))
             case "log":
@@ -174,6 +229,13 @@ class PageStack(QWidget):
                 self.spec.open(_spec_of(desks))
             case "practice":
                 self._open_practice(desks)
+
+    def _open_bench(self, visit_id: str, desks: Desks) -> None:
+        """The bench is asked for each time: it is the same one while the visit is held here."""
+        desk = desks.bench(visit_id)
+        if visit_id != self.visit_id or not self.bench.is_of(desk):
+            self.bench.open(desk)
+            self.visit_id = visit_id
 
     def _open_findings(self, visit_id: str, desks: Desks) -> None:
         """The page goes on where it was while it is the same visit."""
@@ -198,6 +260,26 @@ def _tags_of(desks: Desks, to: Turn) -> TagDesk:
     if desks.tags is None:
         raise StepError(_("there is no printer for tags here"))
     return desks.tags(to.machine_id, to.visit_id)
+
+
+def _machine_of(desks: Desks, to: Turn, visit_id: str) -> MachineFileDesk:
+    """The file of the machine named, else of the one whose visit is on the bench."""
+    if desks.machine_file is None or desks.machine_of is None:
+        raise StepError(_("there are no machine files here"))
+    machine_id = to.machine_id or desks.machine_of(to.visit_id or visit_id)
+    return desks.machine_file(machine_id)
+
+
+def _machine_edit_of(desks: Desks, to: Turn) -> MachineEditDesk:
+    if desks.machine_edit is None:
+        raise StepError(_("a machine cannot be changed here"))
+    return desks.machine_edit(to.machine_id)
+
+
+def _records_of(desks: Desks) -> RecordsDesk:
+    if desks.records is None:
+        raise StepError(_("there are no records to look after here"))
+    return desks.records()
 
 
 def _spec_of(desks: Desks) -> SpecDesk:

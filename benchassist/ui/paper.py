@@ -49,6 +49,18 @@ class Sheet(Part[SheetShown]):
         pairs = [f"{name}: {text}" for name, text in shown.pairs]
         return ". ".join(t for t in (shown.title, shown.name, shown.line, *pairs) if t)
 
+    def needs(self, wide: float) -> float:
+        """The height that shows all that is written, in units."""
+        shown = self.value
+        inner = wide - 2 * (SURROUND + INSET)
+        said = Style(px=18, weight=600, color="#000000")
+        rows = (
+            36.0 + (min(wrapped_height(text, inner, said), 70.0) if text else 24.0)
+            for _label, text in shown.pairs
+        )
+        lines = 24.0 * sum(bool(text) for text in (shown.name, shown.line))
+        return PAPER_TOP + 24.0 + 28.0 + lines + 12.0 + sum(rows) + 12.0
+
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """From the top down; what is not filled in yet stays a line to write on."""
         shown = self.value

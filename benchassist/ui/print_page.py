@@ -131,7 +131,7 @@ class PrintPage(Page):
         self._show()
 
     def press(self, press: str) -> bool:
-        """Enter prints, F writes the PDF, T turns to the machine's tag, Esc goes back."""
+        """Enter prints, F writes the PDF, T and H turn to the machine's tag and file, Esc back."""
         match press:
             case "Enter":
                 self._print()
@@ -140,6 +140,8 @@ class PrintPage(Page):
                 self.path.field.selectAll()
             case "T":
                 self.turned.emit(Turn(page="tags", visit_id=self._visit_id))
+            case "H":
+                self.turned.emit(Turn(page="machine", visit_id=self._visit_id))
             case "Esc" | "P":
                 self.turned.emit(Turn(page="bench"))
             case _:
@@ -155,6 +157,8 @@ class PrintPage(Page):
                 self._save(self.path.field.text())
             case "tags":
                 self.press("T")
+            case "machine":
+                self.press("H")
             case "bench":
                 self.turned.emit(Turn(page="bench"))
 
@@ -168,6 +172,7 @@ class PrintPage(Page):
                     KeyHint(press="Enter", text=_("Print"), action="now", main=True),
                     KeyHint(press="F", text=_("Keep as a PDF"), action="pdf"),
                     KeyHint(press="T", text=_("Tag"), action="tags"),
+                    KeyHint(press="H", text=_("Machine file"), action="machine"),
                     KeyHint(press="Esc", text=_("Bench"), action="bench"),
                     KeyHint(press="F1", text=_("Keys"), action="help"),
                 )

@@ -12,7 +12,7 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.field_column import answer_of, focus_on, here_in, values_of
+from benchassist.ui.field_column import answer_of, focus_on, here_in, hint_of, values_of
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
@@ -121,8 +121,10 @@ class SettingsPage(FormPage):
         pairs = tuple(
             (box.value.label, answer_of(box)) for box in self.boxes if isinstance(box, FieldBox)
         )
+        here = here_in(self.boxes)
+        hint = hint_of(self.boxes[here]) if here >= 0 else ""
         remark = _("of this computer")
-        self.show_sheet(SheetShown(title=_("Settings"), remark=remark, pairs=pairs))
+        self.show_sheet(SheetShown(title=_("Settings"), remark=remark, line=hint, pairs=pairs))
         self.show_frame(
             Bar(place=_("Settings")),
             Keys(
@@ -139,18 +141,37 @@ class SettingsPage(FormPage):
         )
 
     def place(self) -> None:
-        """Two columns of fields, the choices below them, the button at the foot."""
-        look = self.look
+        """Columns of fields, the choices below them, the button at the foot.
+
+        Where two columns are too high there are three, and the button stands beside the choices.
+        """
         x, wide, high = self.place_head()
-        column, y = (wide - 16) / 2, TOP
-        for kind, box_high in ((FieldBox, BOX), (ChoiceBox, CHOICE_BOX)):
-            boxes = [box for box in self.boxes if isinstance(box, kind)]
+        roomy = self._bottom(2) <= high - FOOT
+        columns = 2 if roomy else 3
+        column, y = (wide - 16.0 * (columns - 1)) / columns, TOP
+        where = Place(x, y, column, BOX)
+        for boxes, box_high in self._rows():
             for i, box in enumerate(boxes):
-                down = y + (i // 2) * (box_high + GAP)
-                where = Place(x + (i % 2) * (column + 16), down, column, box_high)
-                box.setGeometry(look.rect(where))
-            y += (len(boxes) + 1) // 2 * (box_high + GAP)
-        self.keep.setGeometry(look.rect(Place(x + wide - 360, high - FOOT, 360, 60)))
+                down = y + (i // columns) * (box_high + GAP)
+                across = x + (i % columns) * (column + 16)
+                where = Place(across, down, column, box_high)
+                box.setGeometry(self.look.rect(where))
+            y += -(-len(boxes) // columns) * (box_high + GAP)
+        foot = Place(x + wide - 360, high - FOOT, 360, 60)
+        last = x + wide - column
+        if not roomy and where.x + 1.0 < last:  # a place is left in the last row
+            foot = Place(last, where.bottom - 60, column, 60)
+        self.keep.setGeometry(self.look.rect(foot))
+
+    def _rows(self) -> tuple[tuple[list[FieldBox | ChoiceBox], float], ...]:
+        """What is written and what is chosen, and how high a box of it is."""
+        written = [box for box in self.boxes if isinstance(box, FieldBox)]
+        chosen = [box for box in self.boxes if isinstance(box, ChoiceBox)]
+        return ([*written], BOX), ([*chosen], CHOICE_BOX)
+
+    def _bottom(self, columns: int) -> float:
+        """Where the boxes would end in so many columns."""
+        return TOP + sum(-(-len(boxes) // columns) * (high + GAP) for boxes, high in self._rows())
 
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""

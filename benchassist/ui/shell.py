@@ -27,7 +27,18 @@ from benchassist.ui.pedal import Pedal
 
 TICK_MS = 30
 TURNS = frozenset(
-    {"help", "counter", "meters", "practice", "new_machine", "settings", "log", "spec", "back"}
+    {
+        "help",
+        "counter",
+        "meters",
+        "practice",
+        "new_machine",
+        "settings",
+        "log",
+        "spec",
+        "records",
+        "back",
+    }
 )
 """Keys of the strip that turn to a page, whatever page is in front."""
 
@@ -152,6 +163,10 @@ class Shell(PageStack):
                 self.turn(Turn(page="back" if self.page is self.pages.get("help") else "help"))
             case "Ctrl+L":
                 self.toggle_theme()
+            case "Ctrl+P" if "photos" in self.pages:
+                self.entrance.enter()
+            case "Ctrl+V" if "photos" in self.pages and self.page is not self.photos:
+                return self.entrance.paste()
             case "F11":
                 window = self.window()
                 window.setWindowState(window.windowState() ^ Qt.WindowState.WindowFullScreen)

@@ -77,7 +77,7 @@ def test_a_damaged_shop_is_only_read_from_then_on(place: Place) -> None:
         assert said.why == banner
         # Whatever is asked, it is answered from what was saved.
         assert len([store.visit(v.id) for v in store.visits()]) == 20
-        assert len(store.machines("K7")) == 20
+        assert len(store.find("K7", 99).machines) == 20
     (kept,) = shelf_of(place).kept()
     assert kept.why == "salvaged"
     assert look_into(kept.file).visits == 20
@@ -131,36 +131,6 @@ def test_closing_does_not_wait_for_a_backup(place: Place, monkeypatch: pytest.Mo
     shop.close()
     assert shelf_of(place).kept() == []
     assert not list((place.home / "backups").glob("*.new*"))
-
-
-def age(place: Place) -> None:
-    """Make the shop file one of the first revision."""
-    with closing(sqlite3.connect(place.shop)) as connection, connection:
-        for table in ("run_gap", "run_bins", "run_chunk", "run_tail", "run_dial", "run"):
-            connection.execute(f"DROP TABLE {table}")
-        connection.execute("UPDATE alembic_version SET version_num = '0001'")
-
-
-def test_a_migration_has_its_backup_first(place: Place) -> None:
-    """Which stays beside the daily ones; opened again, there is nothing to migrate."""
-    age(place)
-    with open_store(place) as store:
-        assert len(store.visits()) == 20
-    (kept,) = shelf_of(place).kept()
-    assert kept.why.startswith("before-")
-    assert (look_into(kept.file).revision, look_into(Path(place.shop)).revision) == ("0001", "0002")
-    with open_store(place):
-        assert len(shelf_of(place).kept()) == 1
-
-
-def test_without_its_backup_no_migration(place: Place) -> None:
-    """Where the backup cannot be made the file stays as it is."""
-    age(place)
-    spoil(Path(place.shop))
-    before = Path(place.shop).read_bytes()
-    with pytest.raises(ShopFileError, match="damaged"):
-        open_store(place)
-    assert Path(place.shop).read_bytes() == before
 
 
 def test_a_salvaged_backup_pushes_out_no_other(place: Place) -> None:

@@ -190,7 +190,7 @@ def play(
 
 def _play(shop: Shop, clock: DemoClock, story: Story) -> str:
     clock.day = story.day
-    known = shop.store.machines(story.machine["tag"])
+    known = shop.store.machines_of_tag(story.machine["tag"])
     machine = known[0].id if known else shop.counter.new_machine(story.machine)
     visit_id = shop.counter.open_visit(machine, story.interview)
     bench = shop.bench(visit_id)

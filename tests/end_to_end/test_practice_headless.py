@@ -187,6 +187,7 @@ def shows_every_step(folder: Path, names: list[str], document: Document) -> None
     shown = [f"{run}-{stage}" for run in RUNS for stage in ("ready", "running", "ended")]
     for what in (
         *("counter", "meters", "nonsense", "redo", "closed", "slip", *shown),
+        *("machine-file", "machine-runs"),
         *("heat_run-meter-lost", "heat_run-nonsense", "heat_run-alarm"),
     ):
         assert any(what in name for name in names), what

@@ -78,7 +78,7 @@ def test_an_open_visit_is_come_back_to(opened: Opened, qtbot: QtBot) -> None:
     end(first)
     again = opened()
     assert again.visit_id == visit_id
-    assert len(again.shop.store.machines(MACHINE["tag"])) == 1
+    assert len(again.shop.store.machines_of_tag(MACHINE["tag"])) == 1
 
 
 def test_a_closed_visit_leads_to_a_new_one(opened: Opened, qtbot: QtBot) -> None:

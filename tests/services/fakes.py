@@ -1,17 +1,30 @@
 """Stand-ins for store, meters and clock, as strict as the real ones where it matters."""
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from benchassist.core.entry import Closed, Entry, Machine
+from benchassist.core.entry import Closed, Entry, Machine, PartFitted, PhotoAdded, PhotoRemoved
 from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
+from benchassist.core.own_mark import MarkedReading
+from benchassist.core.photo import Photo
+from benchassist.core.photo_log import VisitPhotos
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkChange, LinkItem, LinkState, Reading
-from benchassist.core.record import Acknowledgement, Refused, Stored, VisitSummary
+from benchassist.core.record import (
+    Acknowledgement,
+    Found,
+    History,
+    Refused,
+    Stored,
+    VisitBrief,
+    VisitSummary,
+)
+from benchassist.core.slip_number import number_of
 from benchassist.core.visit import Standing, Visit, VisitHeader
-from benchassist.errors import NotFoundError
+from benchassist.errors import BenchError, NotFoundError, StoreError
+from tests.marks import marks_of
 
 
 class FakeClock:
@@ -37,9 +50,13 @@ class FakeStore:
     def __init__(self, *, at_once: bool = True) -> None:
         self.at_once = at_once
         self.why = ""
+        self.final = False
+        """Whether a refusal is told to be for good."""
         self.headers: dict[str, VisitHeader] = {}
         self.entries: dict[str, list[Entry]] = {}
         self.kept_machines: dict[str, Machine] = {}
+        self.near: list[Machine] = []
+        self.kept_photos: dict[str, Photo] = {}
         self._waiting: deque[tuple[int, object]] = deque()
         self._said: list[Acknowledgement] = []
         self._ticket = 0
@@ -57,7 +74,8 @@ class FakeStore:
             most = None if most is None else most - 1
             ticket, what = self._waiting.popleft()
             if why := self.why or self._hole(what):
-                self._said.append(Refused(ticket, why))
+                used = why == "the slip number is used"
+                self._said.append(Refused(ticket, why, final=self.final, number_used=used))
                 continue
             match what:
                 case VisitHeader():
@@ -65,6 +83,8 @@ class FakeStore:
                     self.kept_machines[what.machine.id] = what.machine
                 case Machine():
                     self.kept_machines[what.id] = what
+                case Photo():
+                    self.kept_photos.setdefault(what.digest, what)
                 case tuple():
                     for entry in what:
                         kept = self.entries.setdefault(entry.stamp.visit_id, [])
@@ -94,6 +114,9 @@ class FakeStore:
 
     def submit_machine(self, machine: Machine) -> int:
         return self._take(machine)
+
+    def submit_photo(self, photo: Photo) -> int:
+        return self._take(photo)
 
     def acknowledgements(self) -> Sequence[Acknowledgement]:
         said, self._said = self._said, []
@@ -130,18 +153,94 @@ class FakeStore:
             current_check=visit.current.key,
         )
 
-    def machines(self, words: str = "") -> tuple[Machine, ...]:
+    def history(self, machine_id: str, *, but: Collection[str] = ()) -> History:
+        own = [h for h in self.headers.values() if h.machine.id == machine_id and h.id not in but]
+        visits, unread = list[tuple[VisitHeader, tuple[Entry, ...]]](), list[str]()
+        for header in sorted(own, key=lambda h: (h.opened_at, h.id)):
+            try:
+                visits.append(self.visit(header.id))
+            except StoreError:
+                raise
+            except BenchError:
+                unread.append(header.slip_number)
+        return History(tuple(visits), tuple(unread))
+
+    def machine(self, machine_id: str) -> Machine | None:
+        return self.kept_machines.get(machine_id)
+
+    def entry_counts(self, machine_id: str) -> tuple[tuple[str, int], ...]:
+        own = sorted(h.id for h in self.headers.values() if h.machine.id == machine_id)
+        return tuple((visit_id, len(self.entries.get(visit_id, ()))) for visit_id in own)
+
+    def photos(self, digests: Iterable[str]) -> Mapping[str, Photo]:
+        return {d: self.kept_photos[d] for d in digests if d in self.kept_photos}
+
+    def photo_log(self, machine_id: str) -> tuple[VisitPhotos, ...]:
+        own = [h for h in self.headers.values() if h.machine.id == machine_id]
         return tuple(
-            m
-            for m in self.kept_machines.values()
-            if all(
-                w in f"{m.tag} {m.customer} {m.unit} {m.engine} {m.serial} {m.phone}".lower()
-                for w in words.lower().split()
+            VisitPhotos(
+                visit_id=h.id,
+                slip_number=h.slip_number,
+                opened_at=h.opened_at,
+                closed=Visit(*self.visit(h.id)).closed,
+                entries=tuple(
+                    e
+                    for e in self.entries.get(h.id, ())
+                    if isinstance(e, PhotoAdded | PhotoRemoved)
+                ),
             )
+            for h in sorted(own, key=lambda h: (h.opened_at, h.slip_number))
         )
 
-    def next_slip_number(self) -> str:
-        return f"{len(self.headers) + 1:04d}"
+    def briefs(self, *, open_only: bool = False, machine_id: str = "") -> tuple[VisitBrief, ...]:
+        return tuple(
+            VisitBrief(
+                id=v.id,
+                slip_number=v.slip_number,
+                machine=v.machine,
+                opened_at=v.opened_at,
+                closed_at=v.closed_at,
+                entries=len(self.entries.get(v.id, ())),
+            )
+            for v in self.visits(open_only=open_only, machine_id=machine_id)
+        )
+
+    def closed_since(self, moment: datetime) -> int:
+        return sum(v.closed_at is not None and v.closed_at >= moment for v in self.visits())
+
+    def parts_fitted(self, machine_id: str) -> int:
+        own = (h.id for h in self.headers.values() if h.machine.id == machine_id)
+        return sum(isinstance(e, PartFitted) for v in own for e in self.entries.get(v, ()))
+
+    def find(self, words: str, limit: int) -> Found:
+        """Every word stands in the machine or its visits; `near` is what comes close to others."""
+        wanted = words.lower().split()
+        fit = [m for m in self.kept_machines.values() if all(w in self._told_of(m) for w in wanted)]
+        found = fit if wanted else []
+        close = bool(wanted and not found and self.near)
+        found = found or (self.near if close else [])
+        return Found(machines=tuple(found[:limit]), count=len(found), close=close)
+
+    def _told_of(self, m: Machine) -> str:
+        told = (h.interview.words for h in self.headers.values() if h.machine.id == m.id)
+        own = (m.tag, m.customer, m.unit, m.engine, m.serial, m.phone)
+        return " ".join((*own, *told)).lower()
+
+    def machines_of_tag(self, tag: str) -> tuple[Machine, ...]:
+        kept = self.kept_machines.values()
+        return tuple(m for m in kept if m.tag.casefold() == tag.casefold())
+
+    def machine_count(self) -> int:
+        return len(self.kept_machines)
+
+    def machines(self) -> tuple[Machine, ...]:
+        return tuple(self.kept_machines.values())
+
+    def next_slip_number(self, letter: str = "") -> str:
+        return number_of(letter, len(self.headers) + 1)
+
+    def part_marks(self, check_key: str) -> tuple[MarkedReading, ...]:
+        return marks_of((Visit(*self.visit(visit_id)) for visit_id in self.headers), check_key)
 
     def close(self) -> None:
         self.commit()

@@ -146,6 +146,13 @@ class FakeBook:
         """A caution of that key."""
         return Caution(key=key, text=f"Take care: {key}.", short=key)
 
+    def sharing(self, check_key: str, engine_class: str) -> tuple[str, ...]:
+        """A cap is marked alike on every class."""
+        every = tuple(one.key for one in self.engine_classes())
+        if check_key == "cap":
+            return every
+        return (engine_class,) if engine_class else ()
+
     def meter_cards(self) -> tuple[MeterCard, ...]:
         """Two cards."""
         return (CARD, OTHER_CARD)

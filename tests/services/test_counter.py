@@ -1,9 +1,12 @@
 """The counter: machines found and made, the interview, visits opened and come back to."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from benchassist.core.entry import Did, PartFitted, PhotoAdded, PhotoRemoved
+from benchassist.core.record import Found
 from benchassist.core.slip import Ink
 from benchassist.core.visit import Visit
 from benchassist.errors import InputError, NotFoundError
@@ -50,9 +53,79 @@ def test_every_word_narrows_and_the_rest_is_counted(rig: ShopRig) -> None:
         rig.machine(f"P-{number}", customer="Nether Moor Dairy", unit=f"Pump {number}")
     view = rig.shop.counter.view("nether pump")
     assert len(view.machines) == MOST_SHOWN
-    assert view.found_text == "5 machines found"
+    assert view.found_text == "5 machines found, the best 3 here"
     assert rig.shop.counter.view("nether 3").found_text == "1 machine found"
     assert rig.shop.counter.view("nether anvil").found_text == "0 machines found"
+
+
+def test_machines_that_are_only_close_are_told_as_such(rig: ShopRig) -> None:
+    """The window selects none of them by itself."""
+    rig.machine("TH-07", customer="Tallow Hill")
+    rig.store.near = [*rig.store.kept_machines.values()]
+    view = rig.shop.counter.view("talow")
+    assert [card.tag_text for card in view.machines] == ["tag TH-07"]
+    assert view.close
+    assert view.found_text == "No machine has exactly these words. Close to them: 1"
+    assert not rig.shop.counter.view("tallow").close
+
+
+class Crowded(FakeStore):
+    """A store that stopped counting."""
+
+    def find(self, words: str, limit: int) -> Found:
+        return replace(super().find(words, limit), count=153, more=True)
+
+
+def test_words_at_too_many_places_ask_for_more(tmp_path: Path) -> None:
+    """The best are shown, and that it is worth typing on."""
+    rig = ShopRig(tmp_path, store=Crowded())
+    rig.machine("TH-07")
+    view = rig.shop.counter.view("t")
+    assert len(view.machines) == 1
+    assert view.found_text == "At least 153 machines found. Type on to narrow it"
+
+
+# --- cards --------------------------------------------------------------------------------------
+
+
+def test_a_card_tells_what_was_done_fitted_and_photographed(rig: ShopRig) -> None:
+    """Visits since the first, parts and photos of all of them, work of the last one."""
+    machine = rig.machine("TH-07")
+    close(rig, rig.visit(machine, words="no spark"))
+    rig.clock.pass_by(400 * 86400.0)
+    visit = Visit(rig.shop.bench(rig.visit(machine, words="quits hot")).visit.header)
+    rig.store.entries[visit.header.id] = []
+    photo = PhotoAdded(stamp=stamp(visit), digest="a" * 64, media="image/jpeg", width=2, height=1)
+    visit.apply(photo)
+    visit.apply(taken(visit, "coil_secondary", 9100.0))
+    visit.apply(PartFitted(stamp=stamp(visit), part="coil", name="coil, later type"))
+    visit.apply(Did(stamp=stamp(visit), text="carb clean"))
+    visit.apply(replace(photo, stamp=stamp(visit), digest="b" * 64))
+    rig.store.submit(*visit.entries)
+    card = rig.shop.counter.view("th-07").machines[0]
+    assert card.visits_text == "2 visits on file since 2026"
+    assert card.parts_text == "1 part fitted, 2 photos"
+    assert card.last_title == "Last visit, 14 Jul 2027: new coil, later type, carb clean"
+    removed = PhotoRemoved(stamp=stamp(visit), entry_id=photo.stamp.id)
+    visit.apply(removed)
+    rig.store.submit(removed)
+    assert rig.shop.counter.view("th-07").machines[0].parts_text == "1 part fitted, 1 photo"
+
+
+def test_a_card_is_made_once_until_something_is_written(rig: ShopRig) -> None:
+    """The next letter typed finds the same machines and makes no card of theirs again."""
+    store = rig.store
+    visit = Visit(rig.shop.bench(rig.visit(rig.machine("TH-07"))).visit.header)
+    store.entries[visit.header.id] = []
+    first = taken(visit, "coil_secondary", 9100.0)
+    visit.apply(first)
+    store.submit(first)
+    card = rig.shop.counter.view("th").machines[0]
+    assert rig.shop.counter.view("th-").machines[0] is card
+    again = taken(visit, "coil_secondary", 9200.0, supersedes=first.stamp.id)
+    visit.apply(again)
+    store.submit(again)
+    assert rig.shop.counter.view("th-0").machines[0].last_lines[0].value == "9.20 kΩ"
 
 
 # --- new machine --------------------------------------------------------------------------------
@@ -69,7 +142,7 @@ def test_a_free_tag_is_suggested(rig: ShopRig) -> None:
 def test_a_new_machine_is_found_with_all_that_was_said(rig: ShopRig) -> None:
     """Blanks around the words are dropped."""
     machine_id = rig.machine(" A-1 ", customer=" Parish Allotments ", engine_class="a")
-    found = rig.store.machines("parish")
+    found = rig.store.find("parish", 9).machines
     assert [m.id for m in found] == [machine_id]
     assert (found[0].tag, found[0].customer, found[0].engine_class) == (
         "A-1",

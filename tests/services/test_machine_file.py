@@ -1,100 +1,26 @@
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
-from benchassist.core.band import Band, Verdict
+from benchassist.core.band import Verdict
 from benchassist.core.copper import at_reference
-from benchassist.core.entry import Closed, Did, Noted, PartFitted, RunEnded, Stamp, Struck, Taken
-from benchassist.core.estimate import PartTemperature
-from benchassist.core.procedure import Check, CheckKind
-from benchassist.core.run import HeatedPart
-from benchassist.core.run_finding import HeatFinding
+from benchassist.core.entry import Did, Noted, Struck
 from benchassist.core.trend import Drift
 from benchassist.core.visit import Visit
-from benchassist.errors import BenchError, NotFoundError, StoreError
+from benchassist.errors import BenchError, NotFoundError, ShopFileError
 from benchassist.services.drift_text import beside_now
-from benchassist.services.machine_file import last_good_of, machine_file, overlaid
+from benchassist.services.machine_file import last_good_of, machine_file
 from benchassist.services.machine_file_view import MachineFileView, QuantityCard
-from benchassist.services.taking import OTHER_WAY, conditions_of, judge_reading
+from benchassist.services.machine_runs import laid_runs
+from benchassist.services.taking import OTHER_WAY
 from benchassist.units import UnitChoice
 from tests.core import entries
-from tests.services.case import HEAT
 from tests.services.fakes import FakeStore
-from tests.services.story import OHMS, measured
+from tests.services.season import CAP, COIL, Season, kept
+from tests.services.story import measured
 
 UNITS = UnitChoice()
-COIL = measured("coil", part="coil", band=Band(quantity=OHMS, low=5900.0, high=7100.0, copper=True))
-CAP = measured("cap", low=3750.0, high=6250.0)
-RUN = Check(key="heat_run", title="Heat run", short="Heat run", kind=CheckKind.RUN, run=HEAT)
-CHECKS = (COIL, CAP, RUN)
-
-
-class Season:
-    """One visit of the machine, in a year of its own."""
-
-    def __init__(self, year: int, *checks: Check, month: int = 6) -> None:
-        head = entries.header()
-        self.at = head.opened_at.replace(year=year, month=month)
-        number = f"{year}{month:02d}"
-        procedure = replace(head.procedure, checks=checks or CHECKS)
-        self.visit = Visit(
-            replace(
-                head, id=f"v{number}", slip_number=number, opened_at=self.at, procedure=procedure
-            )
-        )
-
-    def stamp(self) -> Stamp:
-        """The next entry's stamp."""
-        visit, seq = self.visit, self.visit.next_seq
-        at: datetime = self.at + timedelta(minutes=seq)
-        return Stamp(id=f"{visit.header.id}.{seq}", visit_id=visit.header.id, seq=seq, at=at)
-
-    def take(self, key: str, value: float | None, *, celsius: float | None = 20.0) -> Taken:
-        """A reading, judged as the bench does."""
-        check, reading = self.visit.procedure.check(key), entries.ohms(value)
-        conditions = conditions_of(
-            reading,
-            band=check.band,
-            accuracy=entries.ACCURACY,
-            zero=None,
-            temperature=None if celsius is None else PartTemperature(celsius=celsius, u=1.0),
-        )
-        taken = Taken(
-            stamp=self.stamp(),
-            check_key=key,
-            reading=reading,
-            conditions=conditions,
-            judgement=judge_reading(reading, check.band, conditions, leads_proved=True),
-            band=check.band,
-        )
-        self.visit.apply(taken)
-        return taken
-
-    def fit(self, part: str, name: str) -> None:
-        """A part renewed."""
-        self.visit.apply(PartFitted(stamp=self.stamp(), part=part, name=name, old_kept=True))
-
-    def run(self) -> None:
-        """A heat run that reproduced nothing."""
-        finding = HeatFinding(part=HeatedPart.WINDING, reproduced=False, departure_assessed=True)
-        stamp = self.stamp()
-        ended = RunEnded(stamp=stamp, check_key="heat_run", run_id=f"r{stamp.id}", heat=finding)
-        self.visit.apply(ended)
-
-    def close(self) -> "Season":
-        """Handed over."""
-        self.visit.apply(Closed(stamp=self.stamp()))
-        return self
-
-
-def kept(*seasons: Season) -> FakeStore:
-    """A store that holds them."""
-    store = FakeStore()
-    for season in seasons:
-        store.submit_visit(season.visit.header)
-        store.submit(*season.visit.entries)
-    return store
 
 
 def filed(*seasons: Season) -> MachineFileView:
@@ -302,9 +228,10 @@ def test_runs_of_a_check_stand_together() -> None:
     runs = view.runs[0]
     assert [row.day_text for row in runs.rows] == ["9 Jun 2023", "9 Jun 2024"]
     assert all(row.words for row in runs.rows)
-    laid = overlaid(runs, store=store, runs=None, units=UNITS)
+    visits = [season.visit for season in seasons]
+    laid = laid_runs(runs, visits, runs=None, units=UNITS)
     assert [one.ended.run_id for one in laid] == [row.run_id for row in runs.rows]
-    assert laid[0].text == "Visit of 9 Jun 2023"
+    assert all(one.plot is None for one in laid)
 
 
 class Damaged(FakeStore):
@@ -314,7 +241,7 @@ class Damaged(FakeStore):
 
     def visit(self, visit_id: str):  # type: ignore[no-untyped-def]  # noqa: ANN201
         if visit_id == self.bad:
-            raise StoreError("the record is damaged")
+            raise ShopFileError("the record is damaged")
         return super().visit(visit_id)
 
     def visits(self, *, open_only: bool = False, machine_id: str = ""):  # type: ignore[no-untyped-def]  # noqa: ANN201
@@ -350,15 +277,18 @@ def test_the_visit_on_the_bench_counts_with_what_is_in_pencil() -> None:
     assert [row.value for row in card(view, "coil").rows] == ["6.50", "6.51"]
 
 
-def test_two_visits_of_a_year_are_told_by_their_days() -> None:
+def test_two_visits_of_a_year_are_told_by_their_months_and_two_of_a_month_by_their_days() -> None:
     """A year alone would name both."""
-    one, other = Season(2024, month=3), Season(2024, month=9)
-    for season in (one, other):
+    one, other, third = (Season(2024, month=month) for month in (3, 9, 9))
+    header = replace(third.visit.header, id="v2", slip_number="2")
+    third.visit = Visit(replace(header, opened_at=header.opened_at + timedelta(days=3)))
+    for season in (one, other, third):
         season.take("coil", 6500.0)
         season.close()
-    assert [row.when for row in card(filed(other, one), "coil").rows] == [
-        "9 Mar 2024",
+    assert [row.when for row in card(filed(third, other, one), "coil").rows] == [
+        "Mar 2024",
         "9 Sep 2024",
+        "12 Sep 2024",
     ]
 
 
@@ -371,6 +301,20 @@ def test_an_older_procedure_s_check_keeps_its_card() -> None:
     view = filed(old.close(), new)
     assert [q.check_key for q in view.quantities] == ["coil", "cap"]
     assert card(view, "cap").drift_text == "Not taken this visit"
+
+
+def test_what_moves_or_is_out_of_band_comes_first() -> None:
+    """Then what has two values; a value alone comes last, whatever the procedure's order is."""
+    gap = measured("gap", low=5000.0, high=6000.0)
+    lone = measured("lone", low=5000.0, high=6000.0)
+    first, now = Season(2024, lone, CAP, gap, COIL), Season(2025, lone, CAP, gap, COIL)
+    for season, out in ((first, 5500.0), (now, 7000.0)):
+        season.take("cap", 4400.0)
+        season.take("gap", out)
+        season.take("coil", 6500.0)
+    now.take("lone", 5500.0)
+    keys = [q.check_key for q in filed(first.close(), now).quantities]
+    assert keys == ["gap", "cap", "coil", "lone"]
 
 
 def test_why_nothing_is_said_of_a_change_is_said() -> None:

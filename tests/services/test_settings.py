@@ -79,7 +79,7 @@ def test_units_follow_the_settings() -> None:
         ("[1, 2]", "one JSON object"),
         ('"k"', "one JSON object"),
         ("null", "one JSON object"),
-        ('{"kk": 2}', "no setting 'kk'; there are bench_name, "),
+        ('{"kk": 2}', "no setting 'kk'; there are bench_letter, bench_name, "),
         ('{"shop_name": 5}', "shop_name must be text, not 5"),
         ('{"k": "2"}', "k must be a number, not '2'"),
         ('{"k": null}', "k must be a number, not None"),

@@ -61,6 +61,8 @@ def test_fahrenheit_shops_type_fahrenheit(page: SettingsPage, applied: list[Sett
         ("labour_rate", "-1", "Labour, an hour: '-1'"),
         ("hidden_level", "0", "A fault may hide: '0' is not a number from 0.01 to 50"),
         ("hidden_level", "60", "A fault may hide"),
+        ("own_content", "100", "Own bands hold: '100' is not a number from 50 to 99.9"),
+        ("own_confidence", "45", "Sure of that: '45' is not a number from 50 to 99.9"),
     ],
 )
 def test_a_wrong_field_is_named_and_nothing_is_put_to_work(
@@ -84,6 +86,8 @@ def test_money_and_the_level_of_a_hidden_fault_are_kept(
             "currency_decimals": "3",
             "labour_rate": "18,5",
             "hidden_level": "2",
+            "own_content": "99",
+            "own_confidence": "90",
         }
     )
     kept = applied[-1]
@@ -91,3 +95,4 @@ def test_money_and_the_level_of_a_hidden_fault_are_kept(
     assert kept.hidden_level == pytest.approx(0.02)
     assert values(page)["labour_rate"] == "18.500"
     assert values(page)["hidden_level"] == "2"
+    assert (kept.own_content, kept.own_confidence) == (0.99, 0.9)

@@ -6,7 +6,7 @@ from dataclasses import fields, is_dataclass, replace
 import pytest
 from hypothesis import given, settings
 
-from benchassist.core.band import Side, Verdict
+from benchassist.core.band import BandSource, Side, Verdict
 from benchassist.core.entry import Did, Looked, Moment, Taken
 from benchassist.core.procedure import Leaning
 from benchassist.core.slip import Slip
@@ -463,3 +463,27 @@ def standing_checks(story: Story) -> list[bool]:
     """Whether each check has a reading standing."""
     visit = story.visit
     return [isinstance(visit.latest(c.key), Taken) for c in visit.procedure.checks]
+
+
+def test_a_band_of_another_source_is_named_with_its_steps() -> None:
+    """The shop's own, a maker's, a marking's: each once, with the steps it judged."""
+    own = {"source": BandSource.OWN_PARTS, "source_note": "14 of them by 9 Jun 2026"}
+    marked = {"source": BandSource.MARKING, "source_note": "5 kΩ"}
+    cap, coil, path = (measured(key, low=3750.0, high=6250.0) for key in ("cap", "coil", "path"))
+    assert cap.band is not None
+    story = Story(
+        replace(cap, band=replace(cap.band, **marked)),  # type: ignore[arg-type]
+        replace(coil, band=replace(cap.band, **own)),  # type: ignore[arg-type]
+        path,
+        measured("free"),
+    )
+    for key in ("path", "free"):
+        story.take(key, 4900.0)
+    common = "Bands are common practice unless marked otherwise."
+    assert common in slip_of(story.visit, SHOP).care
+    story.take("coil", 4900.0)
+    story.take("cap", 4900.0)
+    assert (
+        "Bands are common practice, except cap: marked 5 kΩ;"
+        " coil: this shop’s own good parts, 14 of them by 9 Jun 2026."
+    ) in slip_of(story.visit, SHOP).care

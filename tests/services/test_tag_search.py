@@ -55,4 +55,14 @@ def test_words_are_searched_as_before(rig: ShopRig) -> None:
     """A dot in a name is no code while something is found."""
     rig.machine("X-1", customer="St.A")
     assert [c.tag_text for c in rig.shop.counter.view("st.a").machines] == ["tag X-1"]
-    assert rig.shop.counter.view("nether moor").found_text == "5 machines found"
+    found_text = rig.shop.counter.view("nether moor").found_text
+    assert found_text == "5 machines found, the best 3 here"
+
+
+def test_a_mistyped_code_finds_nothing_close_to_it(rig: ShopRig) -> None:
+    """What comes close to the parts of a code is no machine to show for it."""
+    rig.store.near = list(rig.store.kept_machines.values())
+    view = rig.shop.counter.view(f"m-041.{code_of('M-014')[-1]}")
+    assert view.machines == ()
+    assert not view.close
+    assert "Read it again" in view.found_text

@@ -1,5 +1,6 @@
 """Programs that are ended with kill -9 again and again, and files that are spoilt."""
 
+import logging
 import os
 import random
 import signal
@@ -9,49 +10,85 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import dataclass
 from pathlib import Path
 
-from tests.storage.test_process import ROOT
+log = logging.getLogger(__name__)
+
+ROOT = Path(__file__).parents[2]
+
+EARLIER, LATER = 0.6, 1.08
+"""The next kill comes sooner where the work was done before this one, a little later where not."""
 
 
-def killed(rounds: int, seed: int, latest_s: float, *arguments: str) -> Iterator[list[str]]:
-    """Kill a child of the victim within so long of its beginning; yield after each kill.
+@dataclass(frozen=True, slots=True)
+class Kill:
+    """What a child had said when it was killed, and the moment of `time.monotonic`."""
 
-    What is yielded are the lines that the child has said.
+    said: tuple[str, ...]
+    at: float
+
+    @property
+    def is_inside(self) -> bool:
+        """Whether it came in the middle of a piece of work."""
+        return self.said[-1:] != ("done",)
+
+
+def killed(
+    rounds: int,
+    seed: int,
+    latest_s: float,
+    work: str,
+    *arguments: str,
+    lines: int | None = None,
+    opening_s: float = 0.0,
+    victim: str = "tests.storage.victim",
+) -> Iterator[Kill]:
+    """Kill a child of the victim again and again; yields after each kill.
+
+    A kill comes within `latest_s` of the child's first line; where `lines` is given, of any of so
+    many, and within `opening_s` where none of them is waited for. It comes sooner while the work
+    proves to be done before.
     """
-    chance = random.Random(seed)
-    victim = subprocess.Popen(
-        [sys.executable, "-m", "tests.storage.keep_victim", *arguments],
+    chance, within_s, inside = random.Random(seed), latest_s, 0
+    program = subprocess.Popen(
+        [sys.executable, "-m", victim, work, *arguments],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
         cwd=ROOT,
     )
-    assert victim.stdin is not None
-    assert victim.stdout is not None
+    assert program.stdin is not None
+    assert program.stdout is not None
     try:
         for _ in range(rounds):
-            victim.stdin.write("go\n")
-            victim.stdin.flush()
+            program.stdin.write("go\n")
+            program.stdin.flush()
             said, child = list[str](), 0
-            while not child or not said:
-                line = victim.stdout.readline()
+            wanted = 1 if lines is None else chance.randrange(lines)
+            while not child or len(said) < wanted:
+                line = program.stdout.readline()
                 assert line, "the program that works ended by itself"
                 if line.startswith("child"):
                     child = int(line.split()[1])
                 else:
                     said.append(line.strip())
             # Not a wait for anything: the kill comes at any moment of the work.
-            time.sleep(chance.uniform(0.0, latest_s))
+            time.sleep(chance.uniform(0.0, within_s if wanted else max(opening_s, within_s)))
             os.kill(child, signal.SIGKILL)
-            for line in iter(victim.stdout.readline, "gone\n"):
+            at = time.monotonic()
+            for line in iter(program.stdout.readline, "gone\n"):
                 assert line, "the program that works ended by itself"
                 said.append(line.strip())
-            yield said
+            kill = Kill(tuple(said), at)
+            within_s = min(latest_s, within_s * (LATER if kill.is_inside else EARLIER))
+            inside += kill.is_inside
+            yield kill
     finally:
-        victim.stdin.close()
-        victim.stdout.close()
-        victim.wait()
+        log.info("%s: %s of %s kills came in the middle of it", work, inside, rounds)
+        program.stdin.close()
+        program.stdout.close()
+        program.wait()
 
 
 def spoil(path: Path, mark: bytes = b'"check_key":"secondary"', pages: int = 2) -> None:

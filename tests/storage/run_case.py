@@ -12,6 +12,8 @@ from benchassist.core.reading import Flag, Mode, Reading
 from benchassist.core.run import HeatedPart, MarkKind, RunGap, RunHeader, RunKind, RunPlan
 from benchassist.core.run_finding import Doubt, HeatEvent, HeatEventKind, HeatFinding, Leg
 from benchassist.core.samples import Column, Samples
+from benchassist.storage.chunk import Chunk
+from benchassist.storage.compaction import MOST
 from benchassist.storage.recorder import Recorder
 from benchassist.storage.store import SqlStore
 from tests.storage.case import PATIENCE, Scribe
@@ -75,6 +77,12 @@ def log(count: int, *, rate_hz: float = 10.0, seed: int = 1, opens: Sequence[int
     value = np.rint(warm / 10.0) * 10.0
     value[list(opens)] = np.inf
     return Log(t_s, value)
+
+
+def long_chunk() -> Chunk:
+    """Return samples of one channel, a piece to gather and a part of another."""
+    numbers = np.arange(MOST + 1000)
+    return Chunk(numbers * 200, (numbers % 977).astype(float), np.zeros(len(numbers), np.uint16))
 
 
 def heat_run(scribe: Scribe, run_id: str = "a-run", check_key: str = "secondary") -> list[Entry]:

@@ -19,6 +19,9 @@ from benchassist.core.entry import (
     MovedTo,
     Noted,
     OptionChosen,
+    PartMarked,
+    PhotoAdded,
+    PhotoRemoved,
     SelfChecked,
     Skipped,
     Struck,
@@ -129,6 +132,13 @@ def whole_visit() -> tuple[VisitHeader, tuple[Entry, ...]]:
             chance=0.4,
         ),
         Proved(stamp=stamp(), seconds=4500.0, soak_restart=True),
+        PartMarked(
+            stamp=stamp(), check_key="cap", entry_id=entries[9].stamp.id, good=False, reason="worn"
+        ),
+        photo := PhotoAdded(
+            stamp=stamp(), digest="0c" * 32, media="image/jpeg", width=64, height=48, caption="cap"
+        ),
+        PhotoRemoved(stamp=stamp(), entry_id=photo.stamp.id, reason="of another machine"),
         Noted(stamp=stamp(), text="comes back in autumn"),
         Did(stamp=stamp(), text="cleaned"),
         Closed(stamp=stamp(), summary="secondary end cut back"),
@@ -180,6 +190,15 @@ def test_a_whole_visit_keeps_the_schema() -> None:
     visit, entries = whole_visit()
     assert {type(e) for e in entries} == set(ENTRY_KINDS.values()) - {ENTRY_KINDS["reopened"]}
     SCHEMA.validate(as_written(export_visit(visit, entries)))
+
+
+def test_a_visit_kept_apart_names_the_other() -> None:
+    """What two benches wrote while one was cut off stays told apart outside the shop as well."""
+    header, entries = whole_visit()
+    assert export_visit(header, entries)["visit"]["apart_of"] is None
+    document = as_written(export_visit(replace(header, apart_of="the other"), entries))
+    assert document["visit"]["apart_of"] == "the other"
+    SCHEMA.validate(document)
 
 
 @pytest.mark.parametrize(

@@ -23,6 +23,7 @@ from benchassist.storage.store import SqlStore
 from tests.storage.case import Scribe, header, machine, settled
 from tests.storage.killing import killed
 from tests.storage.run_case import heat_run, log, recorded, run_header
+from tests.storage.shop_rows import emptied, rows
 from tests.storage.test_exchange import whole_visit
 from tests.storage.test_process import sound
 from tests.storage.test_run_export import run_visit
@@ -241,7 +242,7 @@ def test_a_machine_of_the_same_id_is_the_same_machine(
     taken_in(store, tmp_path, told(other, visit))
     (kept,) = store.machines()
     assert kept == replace(here, phone="555-0199")
-    assert store.machines("5550199") == (kept,)
+    assert store.find("5550199", 9).machines == (kept,)
     assert store.visit(visit.id)[0].machine == there
 
 
@@ -581,45 +582,57 @@ def test_a_run_begun_nowhere_is_not_taken_in(tmp_path: Path, document: Document)
 def killed_in_mid_import(location: str, folder: Path, rounds: int, seed: int) -> list[int]:
     """Kill a program that imports; after each kill every visit is there whole or not at all.
 
-    Returns how many were in after each kill.
+    The next import completes it. Returns how many visits were in after each kill.
     """
     file, counts = folder / "many.json", list[int]()
     with open_store(folder / "source.sqlite") as source:
         visits = [run_visit_of(source, "0002")[0]]
-        for number in range(3, 63):
+        for number in range(3, 15):
             visit = header(f"{number:04d}")
             scribe = Scribe(visit)
-            keep(source, visit, *(scribe.taken() for _ in range(20)))
+            keep(source, visit, *(scribe.taken() for _ in range(12)))
             visits.append(visit)
-        whole = {v.id: told(source, v) for v in visits}
         file.write_text(told(source, *visits), "utf-8")
-    open_store(location).close()
-    for _said in killed(rounds, seed, 0.25, "import", location, str(file)):
-        assert sound(location)
-        with open_store(location) as store:
-            here = [v.id for v in store.visits()]
-            for visit_id in here:
-                assert told(store, store.visit(visit_id)[0]) == whole[visit_id]
-        counts.append(len(here))
+    parcels = read_parcels(file)
     with open_store(location) as store:
-        taking = store.take_in(read_parcels(file)).wait()
-        assert taking.imported + taking.unchanged == len(visits)
-        assert told(store, *visits) == file.read_text("utf-8")
+        assert store.take_in(parcels).wait().imported == len(visits)
+    whole = rows(location)
+    for _kill in killed(rounds, seed, 0.25, "import", location, str(file)):
+        assert sound(location)
+        here = rows(location)
+        ids = {row["id"] for row in here["visit"]}
+        # A machine comes with its visit, what is searched and a text that is kept once too.
+        machines = {row["machine_id"] for row in here["visit"]}
+        assert {row["id"] for row in here["machine"]} == machines
+        for table, key, known in (
+            ("visit", "id", ids),
+            *((table, "visit_id", ids) for table in ("entry", "taken", "part_mark")),
+            ("search_place", "machine_id", machines),
+        ):
+            assert here[table] == [row for row in whole[table] if row[key] in known], table
+        for table in ("run", "run_dial", "run_tail", "run_chunk", "run_bins", "run_gap"):
+            assert here[table] == (whole[table] if visits[0].id in ids else []), table
+        counts.append(len(ids))
+        if len(counts) % 5 == 0:
+            with open_store(location) as store:
+                taking = store.take_in(parcels).wait()
+                assert taking.imported + taking.unchanged == len(visits)
+            assert rows(location) == whole
+        emptied(location)
     return counts
 
 
 def test_a_kill_in_mid_import_leaves_whole_visits(location: str, tmp_path: Path) -> None:
-    """Killed with -9 ten times, the next import completes what is missing."""
-    counts = killed_in_mid_import(location, tmp_path, 10, seed=8)
-    assert len(counts) == 10
-    # What is in stays in.
-    assert counts == sorted(counts)
+    """Killed with -9 thirty times, the next import completes what is missing."""
+    counts = killed_in_mid_import(location, tmp_path, 30, seed=8)
+    assert len(counts) == 30
+    assert sum(count < 13 for count in counts) >= 15
 
 
 @pytest.mark.long
-@pytest.mark.timeout(900)
+@pytest.mark.timeout(1800)
 def test_three_hundred_kills_in_mid_import(location: str, tmp_path: Path) -> None:
     """The same, three hundred times."""
     counts = killed_in_mid_import(location, tmp_path, 300, seed=9)
-    assert counts == sorted(counts)
     assert len(counts) == 300
+    assert set(counts) >= {0, 5, 10, 13}

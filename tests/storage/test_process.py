@@ -1,13 +1,8 @@
 """More than one program on a shop, and a program that ends without warning."""
 
-import os
-import random
-import signal
 import sqlite3
 import subprocess
 import sys
-import time
-from pathlib import Path
 
 import pytest
 
@@ -16,8 +11,10 @@ from benchassist.core.visit import Visit
 from benchassist.storage import open_store
 from benchassist.storage.place import ShopFile, place_of
 from tests.storage.case import Scribe, header, settled
+from tests.storage.killing import ROOT, killed
 
-ROOT = Path(__file__).parents[2]
+LATEST_S = 0.004
+"""A kill comes somewhere within the next few commits."""
 
 
 def sound(location: str) -> bool:
@@ -39,56 +36,26 @@ def killed_again_and_again(location: str, rounds: int, seed: int) -> int:
     After every kill the shop must be whole and hold everything that was shown as taken, and the
     visit must stand at the check of its last entry.
     """
-    chance = random.Random(seed)
     with open_store(location) as store:
         visit = header(store.next_slip_number())
         settled(store, store.submit_visit(visit))
     shown: list[str] = []
-    victim = subprocess.Popen(
-        [sys.executable, "-m", "tests.storage.victim", location, visit.id],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=ROOT,
-    )
-    assert victim.stdin is not None
-    assert victim.stdout is not None
-    try:
-        for kills in range(1, rounds + 1):
-            victim.stdin.write("go\n")
-            victim.stdin.flush()
-            lines, child, wanted = list[str](), 0, chance.randrange(12)
-            while not child or len(lines) < wanted:
-                line = victim.stdout.readline()
-                assert line, "the program that takes readings ended by itself"
-                if line.startswith("child"):
-                    child = int(line.split()[1])
-                else:
-                    lines.append(line)
-            # Not a wait for anything: the kill comes somewhere within the next few commits.
-            time.sleep(chance.uniform(0.0, 0.004))
-            os.kill(child, signal.SIGKILL)
-            for line in iter(victim.stdout.readline, "gone\n"):
-                assert line, "the program that takes readings ended by itself"
-                lines.append(line)
-            shown += [line.split()[0] for line in lines]
-            assert sound(location)
-            with open_store(location) as store:
-                reopened = Visit(*store.visit(visit.id))
-                stored = [entry.stamp.id for entry in reopened.entries]
-                # In order, nothing missing; at most the one in hand at the kill besides.
-                known = set(shown)
-                assert [entry for entry in stored if entry in known] == shown
-                assert len(stored) <= len(shown) + kills
-                if reopened.entries:
-                    last = reopened.entries[-1]
-                    assert reopened.current.key == getattr(last, "check_key", None)
-                    (listed,) = (v for v in store.visits() if v.id == visit.id)
-                    assert listed.current_check == reopened.current.key
-    finally:
-        victim.stdin.close()
-        victim.stdout.close()
-        victim.wait()
+    kills = killed(rounds, seed, LATEST_S, "take", location, visit.id, lines=12)
+    for number, kill in enumerate(kills, 1):
+        shown += [line.split()[0] for line in kill.said]
+        assert sound(location)
+        with open_store(location) as store:
+            reopened = Visit(*store.visit(visit.id))
+            stored = [entry.stamp.id for entry in reopened.entries]
+            # In order, nothing missing; at most the one in hand at the kill besides.
+            known = set(shown)
+            assert [entry for entry in stored if entry in known] == shown
+            assert len(stored) <= len(shown) + number
+            if reopened.entries:
+                last = reopened.entries[-1]
+                assert reopened.current.key == getattr(last, "check_key", None)
+                (listed,) = (v for v in store.visits() if v.id == visit.id)
+                assert listed.current_check == reopened.current.key
     return len(shown)
 
 
@@ -98,6 +65,7 @@ def test_nothing_shown_as_taken_is_lost_to_a_kill(location: str) -> None:
 
 
 @pytest.mark.long
+@pytest.mark.timeout(1800)
 def test_nothing_is_lost_to_three_hundred_kills(location: str) -> None:
     """The same, three hundred times, in ten visits of one shop."""
     assert sum(killed_again_and_again(location, 30, seed) for seed in range(3, 13)) > 300

@@ -13,35 +13,16 @@ from sqlalchemy import Engine, create_engine, inspect, text
 
 from benchassist.errors import ShopFileError
 from benchassist.storage import open_store, revision
-from benchassist.storage.engine import open_engines
-from benchassist.storage.ledger import Ledger
-from benchassist.storage.place import place_of
 from benchassist.storage.schema import HEAD, REVISIONS, metadata
-from benchassist.storage.shop_file import APPLICATION_ID
-from tests.storage.case import Scribe, header, settled
-from tests.storage.run_case import reading, recorded
-
-
-def migrated(engine: Engine, target: str) -> None:
-    """Bring an empty database to a revision by the migrations alone."""
-    with engine.begin() as connection:
-        config = Config()
-        config.set_main_option("script_location", str(revision.MIGRATIONS))
-        config.attributes["connection"] = connection
-        if target == "base":
-            command.downgrade(config, target)
-        else:
-            command.upgrade(config, target)
+from tests.storage.case import header, settled
+from tests.storage.old_shop import bare_engine, migrated
 
 
 @pytest.fixture
-def bare(location: str, monkeypatch: pytest.MonkeyPatch) -> Iterator[Engine]:
+def bare(location: str) -> Iterator[Engine]:
     """Return an engine on a database with nothing in it."""
-    monkeypatch.setattr("benchassist.storage.engine.bring_up", lambda *_: None)
-    engines = open_engines(place_of(location), read_only=False)
-    assert engines.writer is not None
-    yield engines.writer
-    engines.dispose()
+    with bare_engine(location) as engine:
+        yield engine
 
 
 def shape(engine: Engine) -> dict[str, object]:
@@ -112,34 +93,7 @@ def test_an_older_shop_is_migrated_when_opened(
     for _ in range(2):
         with open_store(location) as store:
             assert store.visit(visit.id) == (visit, ())
-    assert asked == ["head"]
-
-
-def test_a_shop_from_before_runs_keeps_its_visits(
-    location: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A shop of revision 0001 with visits in it is brought up when opened, and can record runs."""
-    visit = header()
-    scribe = Scribe(visit)
-    entries = (scribe.taken(9400.0), scribe.taken(9500.0))
-    with monkeypatch.context() as patch:
-        patch.setattr("benchassist.storage.engine.bring_up", lambda *_: None)
-        engines = open_engines(place_of(location), read_only=False)
-    assert engines.writer is not None
-    migrated(engines.writer, "0001")
-    ledger = Ledger(engines.writer.dialect.name)
-    with engines.writer.connect() as connection:
-        ledger.write(connection, visit)
-        ledger.write(connection, entries)
-    with engines.writer.begin() as connection:
-        if connection.dialect.name == "sqlite":
-            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-    assert "run" not in shape(engines.writer)
-    engines.dispose()
-    with open_store(location) as store:
-        assert store.visit(visit.id) == (visit, entries)
-        run_id = recorded(store, [reading(1.0)])
-        assert len(store.run_samples(run_id, "A")) == 1
+    assert asked == [HEAD]
 
 
 def test_a_newer_shop_is_refused(location: str) -> None:

@@ -61,6 +61,16 @@ def test_the_next_is_due_after_a_day(shelf: Shelf) -> None:
     assert shelf.is_due(NOW - 365 * DAY)
 
 
+def test_backups_of_a_clock_that_ran_ahead_push_out_none(shelf: Shelf) -> None:
+    """A month of a year to come: what is made now stays, and the last five of those beside it."""
+    ahead = [put(shelf, NOW + (300 + day) * DAY) for day in range(30)]
+    made = [put(shelf, NOW - day * DAY) for day in range(7)]
+    shelf.thin(NOW)
+    assert all(file.exists() for file in made)
+    assert [file for file in ahead if file.exists()] == ahead[-5:]
+    assert not shelf.is_due(NOW)
+
+
 def test_other_files_stay(shelf: Shelf, tmp_path: Path) -> None:
     """What another shop's backups, or a person, put there is left alone."""
     others = [

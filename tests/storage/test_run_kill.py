@@ -1,18 +1,12 @@
 """A program that records a run and ends without warning loses a quarter of a second at most."""
 
-import os
-import random
-import signal
-import subprocess
-import sys
-import time
-
 import numpy as np
 import pytest
 
 from benchassist.errors import NotFoundError
 from benchassist.storage import open_store
-from tests.storage.test_process import ROOT, sound
+from tests.storage.killing import Kill, killed
+from tests.storage.test_process import sound
 
 LOSS_S = 0.25
 LATEST_S = 0.35
@@ -26,49 +20,18 @@ def killed_again_and_again(location: str, rounds: int, seed: int) -> list[float]
     on without a hole. The seconds are those between the kill and the first reading that is not on
     file, less the longest time the machine let the program itself wait.
     """
-    chance, lost = random.Random(seed), list[float]()
+    lost = list[float]()
     open_store(location).close()
-    victim = subprocess.Popen(
-        [sys.executable, "-m", "tests.storage.run_victim", location],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=ROOT,
-    )
-    assert victim.stdin is not None
-    assert victim.stdout is not None
-    try:
-        for _ in range(rounds):
-            victim.stdin.write("go\n")
-            victim.stdin.flush()
-            lines, child = list[str](), 0
-            while not child or not lines:
-                line = victim.stdout.readline()
-                assert line, "the program that records ended by itself"
-                if line.startswith("child"):
-                    child = int(line.split()[1])
-                else:
-                    lines.append(line)
-            # Not a wait for anything: the kill comes at any moment of the work.
-            time.sleep(chance.uniform(0.0, LATEST_S))
-            os.kill(child, signal.SIGKILL)
-            moment = time.monotonic()
-            for line in iter(victim.stdout.readline, "gone\n"):
-                assert line, "the program that records ended by itself"
-                lines.append(line)
-            assert sound(location)
-            lost.append(loss_of(location, lines, moment))
-    finally:
-        victim.stdin.close()
-        victim.stdout.close()
-        victim.wait()
+    for kill in killed(rounds, seed, LATEST_S, "record", location):
+        assert sound(location)
+        lost.append(loss_of(location, kill))
     return lost
 
 
-def loss_of(location: str, lines: list[str], moment: float) -> float:
+def loss_of(location: str, kill: Kill) -> float:
     """Return how many seconds before its end a run's samples end."""
-    run_id, _, first, _ = lines[0].split()
-    _, put, last, longest = lines[-1].split()
+    run_id, _, first, _ = kill.said[0].split()
+    _, put, last, longest = kill.said[-1].split()
     # Where nothing is on file, everything was put within what may be lost.
     counts, end = list[int](), float(first)
     with open_store(location) as store:
@@ -86,7 +49,7 @@ def loss_of(location: str, lines: list[str], moment: float) -> float:
         assert abs(counts[0] - counts[1]) <= 1
     if min(counts) >= int(put):
         return 0.0
-    return min(moment, float(last)) - end - float(longest)
+    return min(kill.at, float(last)) - end - float(longest)
 
 
 def test_a_kill_costs_a_quarter_second(location: str) -> None:
@@ -97,7 +60,7 @@ def test_a_kill_costs_a_quarter_second(location: str) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.timeout(900)
+@pytest.mark.timeout(1800)
 def test_three_hundred_kills_cost_no_more(location: str) -> None:
     """The same, three hundred times."""
     assert max(killed_again_and_again(location, 300, seed=3)) <= LOSS_S

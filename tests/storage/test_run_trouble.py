@@ -241,6 +241,7 @@ def test_closing_while_the_shop_is_out_of_reach_ends(
 ) -> None:
     """Closing gives up after a while where nothing can be written, and the log says so."""
     monkeypatch.setattr("benchassist.storage.writer.PATIENCE_SECONDS", 0.05)
+    monkeypatch.setattr("benchassist.storage.chores.PATIENCE_SECONDS", 0.05)
     store = open_store(path)
     run = run_header()
     recording = store.record(run, {})

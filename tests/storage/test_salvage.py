@@ -10,9 +10,13 @@ import pytest
 from benchassist.core.visit import Visit
 from benchassist.errors import ShopFileError
 from benchassist.storage import open_store
+from benchassist.storage.backup import back_up
 from benchassist.storage.integrity import fault, look_into
+from benchassist.storage.run_record import record_account
 from benchassist.storage.salvage import salvage
+from benchassist.storage.schema import HEAD
 from tests.storage.killing import spoil
+from tests.storage.old_shop import OLD, lay
 from tests.storage.run_case import log, recorded
 from tests.storage.test_backup import fill
 from tests.storage.test_process import sound
@@ -96,6 +100,81 @@ def test_a_visit_ends_where_its_entries_no_longer_follow(path: Path, tmp_path: P
         assert [len(saved.visit(i)[1]) for i in ids[:2]] == [4, 9]
 
 
+def test_a_lost_procedure_is_taken_from_a_backup(path: Path, tmp_path: Path) -> None:
+    """Many visits go by one: a text of the same digest is the same text, wherever it lies."""
+    backup = back_up(path, tmp_path / "backup.sqlite").file
+    with open_store(path, read_only=True) as store:
+        before = {v.id: store.visit(v.id) for v in store.visits()}
+    # One digit of one band: nothing that SQLite's own checks would find.
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("UPDATE frozen SET body = replace(body, '13000.0', '19000.0')")
+    with (
+        open_store(path, read_only=True) as store,
+        pytest.raises(ShopFileError, match="damaged") as refused,
+    ):
+        store.visit("0001")
+    assert "\n" not in str(refused.value)
+    made = salvage(path, tmp_path / "saved.sqlite", [path, tmp_path / "none.sqlite", backup])
+    with open_store(made.file, read_only=True) as saved:
+        assert {v.id: saved.visit(v.id) for v in saved.visits()} == before
+    alone = salvage(path, tmp_path / "alone.sqlite")
+    assert (alone.visits, "not saved: 40 visits" in alone.lost) == (0, True)
+
+
+@pytest.mark.parametrize("at", OLD)
+def test_of_a_damaged_file_of_an_older_revision_too(tmp_path: Path, at: str) -> None:
+    """What can be read is saved, and brought up to this program's revision on the way."""
+    path = tmp_path / "shop.sqlite"
+    old = lay(str(path), at)
+    sound_made = salvage(path, tmp_path / "sound.sqlite")
+    assert "not saved: 0 visits, 0 entries, 0 runs and what stood at 0 places" in sound_made.lost
+    assert look_into(sound_made.file).revision == HEAD
+    with open_store(sound_made.file) as saved:
+        for visit, entries in old.visits:
+            assert saved.visit(visit.id) == (visit, entries)
+            assert saved.find(visit.machine.tag, 99).count
+        for run in old.runs:
+            assert record_account(saved.run_record(run.header.id)) == record_account(run)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("DELETE FROM entry WHERE seq = 2")
+        connection.execute("DELETE FROM alembic_version")
+        connection.commit()
+    spoil(path, b'"kind":"taken"', 1)
+    assert fault(path) is not None
+    made = salvage(path, tmp_path / "saved.sqlite")
+    assert made.visits == len(old.visits)
+    assert sound(str(made.file))
+    with open_store(made.file) as saved:
+        for visit, entries in old.visits:
+            header, left = saved.visit(visit.id)
+            assert header == visit
+            assert left == entries[: len(left)]
+            assert len(left) <= 1
+
+
+def test_marks_and_photos_are_saved_and_a_lease_is_not(tmp_path: Path) -> None:
+    """Nobody is at work in what was saved."""
+    path = tmp_path / "shop.sqlite"
+    lay(str(path), "0003")
+    before = tables(path)
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("DELETE FROM part_mark")
+    after = tables(salvage(path, tmp_path / "saved.sqlite").file)
+    assert after["part_mark"] == before["part_mark"] != []
+    assert after["photo"] == before["photo"] != []
+    assert [row[-1] for row in after["machine"]] == [row[-1] for row in before["machine"]]
+    assert (len(before["lease"]), after["lease"]) == (1, [])
+
+
+def test_what_is_newer_than_the_program_is_not_touched(path: Path, tmp_path: Path) -> None:
+    """It says so in one line."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    with pytest.raises(ShopFileError, match="newer than this program"):
+        salvage(path, tmp_path / "saved.sqlite")
+    assert not (tmp_path / "saved.sqlite").exists()
+
+
 def test_a_run_whose_samples_are_spoilt_is_left_out(path: Path, tmp_path: Path) -> None:
     """And counted; the visits stay."""
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
@@ -110,6 +189,7 @@ def test_a_run_whose_samples_are_spoilt_is_left_out(path: Path, tmp_path: Path) 
 def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, seed: int) -> None:
     """Random bytes over random pages: one line, or a shop in which every visit replays."""
     chance, size = random.Random(seed), 4096
+    backup = back_up(path, tmp_path / "backup.sqlite").file
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("PRAGMA journal_mode = DELETE")
     with path.open("r+b") as file:
@@ -118,7 +198,7 @@ def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, s
             file.seek(chance.randrange(100, pages * size))
             file.write(chance.randbytes(chance.choice((1, 16, size))))
     try:
-        made = salvage(path, tmp_path / "saved.sqlite")
+        made = salvage(path, tmp_path / "saved.sqlite", [backup])
     except ShopFileError as error:
         said = str(error)
         assert not (tmp_path / "saved.sqlite").exists()

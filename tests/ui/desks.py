@@ -16,16 +16,21 @@ from benchassist.services.desk import (
     FindingsView,
     LogDesk,
     LogView,
+    MachineEditDesk,
+    MachinePageView,
     MatchDesk,
     MatchView,
     MetersDesk,
     MetersView,
     ProposalRow,
+    RecordsDesk,
     SettingsDesk,
     SpecDesk,
 )
 from tests.ui.findings_views import NAMED
 from tests.ui.log_views import FakeLog
+from tests.ui.machine_views import FakeMachine
+from tests.ui.photo_views import FakePhotos
 from tests.ui.tag_views import FakeTags
 from tests.ui.views import (
     COUNTER,
@@ -87,7 +92,7 @@ class FakeCounter:
     def tick(self) -> None:
         """Nothing comes."""
 
-    def view(self, query: str) -> CounterView:
+    def view(self, query: str, selected: str = "") -> CounterView:
         """What is set to show."""
         self.queries.append(query)
         return self.shown
@@ -327,6 +332,10 @@ def desks_of(
     log: LogView | LogDesk | None = None,
     spec: SpecDesk | None = None,
     tags: FakeTags | None = None,
+    machine: MachinePageView | FakeMachine | None = None,
+    photos: FakePhotos | None = None,
+    records: RecordsDesk | None = None,
+    edit: MachineEditDesk | None = None,
     renew: Callable[[], Desks] | None = None,
     visit_id: str = "",
 ) -> Desks:
@@ -350,6 +359,11 @@ def desks_of(
         log=FakeLog(log) if isinstance(log, LogView) else log or FakeLog(),
         spec=spec,
         tags=tags or FakeTags(),
+        machine_file=machine if isinstance(machine, FakeMachine) else FakeMachine(machine),
+        machine_of=lambda _visit: "m1",
+        photos=lambda _machine, _visit: photos or FakePhotos(),
+        records=None if records is None else lambda: records,
+        machine_edit=None if edit is None else lambda _machine: edit,
         renew=renew,
         visit_id=visit_id,
     )

@@ -11,16 +11,23 @@ from PySide6.QtWidgets import QApplication
 from benchassist.ui.look import Theme
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Habits, Shell
+from tests.services.good_bin import CAPS
 from tests.ui.desks import FakeCounter, desks_of
 from tests.ui.findings_views import FINDINGS_STATES
+from tests.ui.lease_views import COUNTER_STATES, HELD, LEASE_STATES
 from tests.ui.log_views import LOG_STATES
+from tests.ui.machine_views import MACHINE_STATES
+from tests.ui.photo_views import FakePhotos, photo_states
+from tests.ui.records_views import EDITS, RECORD_STATES, records_desk, settle
 from tests.ui.run_views import RUN_STATES
-from tests.ui.spec_shop import spec_desk
+from tests.ui.spec_shop import good_caps, good_coils, odd_caps, spec_desk
 from tests.ui.views import (
     BENCH_STATES,
     COUNTER,
+    COUNTER_CLOSE,
     COUNTER_FOUND,
     COUNTER_FULL,
+    COUNTER_MORE,
     COUNTER_THREE,
     MATCHES,
     METERS_FOUND,
@@ -40,7 +47,10 @@ COUNTERS = (
     ("none", COUNTER, "zzz"),
     ("found", COUNTER_FOUND, "tallow"),
     ("three", COUNTER_THREE, "tallow"),
+    ("more", COUNTER_MORE, "ta"),
+    ("close", COUNTER_CLOSE, "talwo"),
     ("full", COUNTER_FULL, ""),
+    *COUNTER_STATES,
 )
 METERS = (
     ("off", METERS_OFF),
@@ -67,7 +77,7 @@ def window(size: QSize, theme: Theme, **given: object) -> Shell:
 
 def bench_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     """The bench in every state, big and with its strip where that differs."""
-    for name, view in BENCH_STATES.items():
+    for name, view in (BENCH_STATES | LEASE_STATES).items():
         shell = window(size, theme, bench=view)
         shell.turn(Turn(page="bench", visit_id="v1"))
         if name in {"typing", "typing_cautioned"}:
@@ -140,6 +150,91 @@ def findings_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
         shell.close()
 
 
+def machine_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The machine file: its front for every past, every room, a note typed, a refusal."""
+    for name, view in MACHINE_STATES.items():
+        shell = window(size, theme, machine=view)
+        shell.turn(Turn(page="machine", machine_id="m1"))
+        if name.startswith("runs"):
+            shell.machine.press("R")
+        yield f"machine-{name}", shell
+        if name in {"forty", "thirty", "odd"}:
+            for _step in range(7):
+                shell.machine.press("Left")
+                shell.machine.press("Down")
+            yield f"machine-{name}-older", shell
+        if name in {"four", "forty", "odd", "units", "right-to-left"}:
+            shell.machine.press("Space")
+            yield f"machine-{name}-closer", shell
+            shell.machine.press("Esc")
+            shell.machine.press("F")
+            yield f"machine-{name}-parts", shell
+            shell.machine.press("Esc")
+        if name in {"four", "long"}:
+            shell.machine.press("N")
+            yield f"machine-{name}-note", shell
+            shell.machine.press("Esc")
+            shell.machine.problem = "this machine has no visit to note it on: open one first"
+            shell.machine.show_view(view)
+            yield f"machine-{name}-refused", shell
+        shell.close()
+
+
+def photo_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The photos of a machine: in every state, one of them large, a caption typed."""
+    for name, strip in photo_states().items():
+        shell = window(size, theme, photos=FakePhotos(strip))
+        shell.turn(Turn(page="photos", machine_id="m1"))
+        yield f"photos-{name}", shell
+        if name == "seven":
+            for _step in range(5):
+                shell.photos.press("Right")
+            yield f"photos-{name}-older", shell
+            shell.photos.press("Enter")
+            yield f"photos-{name}-large", shell
+            shell.photos.press("Esc")
+            shell.photos.press("C")
+            yield f"photos-{name}-caption", shell
+            shell.photos.perform("leave")
+            shell.photos.press("Del")
+            yield f"photos-{name}-remove", shell
+            shell.photos.hover(True)
+            yield f"photos-{name}-dragged", shell
+        shell.close()
+
+
+def bin_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The shop's own parts in the spec book: none, nine, fourteen, odd ones, a reason asked."""
+    for name, words, visits in (
+        ("nine", "5 kΩ cap", good_caps(*CAPS[:9])),
+        ("fourteen", "secondary horizontal coil 13", good_coils()),
+        ("odd", "5 kΩ cap", odd_caps()),
+    ):
+        shell = window(size, theme, spec=spec_desk(None, *visits))
+        shell.turn(Turn(page="spec"))
+        page = shell.spec
+        page.finder.field.setText(words)
+        yield f"bin-{name}-list", shell
+        page.press("Ctrl+G")
+        yield f"bin-{name}", shell
+        if name == "odd":
+            page.press("PgDown")
+            page.press("PgDown")
+            yield f"bin-{name}-end", shell
+            page.press("Up")
+            page.press("X")
+            yield f"bin-{name}-reason", shell
+            page.bin.reason.field.setText(" ")
+            page.perform("reason")
+            yield f"bin-{name}-no-reason", shell
+        if name == "fourteen":
+            page.press("Ctrl+Enter")
+            yield f"bin-{name}-adopted", shell
+            page.press("Esc")
+            yield f"bin-{name}-back", shell
+        shell.close()
+
+
 def spec_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     """The spec book: found, nothing found, every kind of form, faults, kept and taken back."""
     shell = window(size, theme, spec=spec_desk())
@@ -186,6 +281,10 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
         if name == "three":
             shell.counter._move(1)
         yield f"counter-{name}", shell
+        if name == "on-benches":
+            shell.counter.problem = HELD
+            shell.counter.refresh()
+            yield "counter-held", shell
     for name, metering in METERS:
         shell = window(size, theme, meters=metering)
         shell.turn(Turn(page="meters"))
@@ -248,13 +347,41 @@ def form_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     yield "tags-wrong", shell
 
 
+def records_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """The shop's records in every stage, and a machine that is edited."""
+    for name, given, act in RECORD_STATES:
+        desk, keeping = records_desk(**given)
+        shell = window(size, theme, records=desk)
+        shell.turn(Turn(page="records"))
+        act(desk)
+        settle(desk, waits=keeping.waits)
+        shell.records.refresh()
+        if name in {"cursor", "found"}:
+            shell.records.press("Down")
+        yield f"records-{name}", shell
+        keeping.go.set()
+        desk.close()
+        shell.close()
+    for name, edit in EDITS.items():
+        shell = window(size, theme, edit=edit)
+        shell.turn(Turn(page="machine_edit", machine_id="m1"))
+        if edit.refusal:
+            shell.edit_machine.submit()
+        yield f"edit-machine{name}", shell
+        shell.close()
+
+
 def shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     """Pairs of name and a window that shows that page and state."""
     yield from bench_shots(size, theme)
     yield from page_shots(size, theme)
     yield from findings_shots(size, theme)
     yield from log_shots(size, theme)
+    yield from machine_shots(size, theme)
+    yield from photo_shots(size, theme)
     yield from spec_shots(size, theme)
+    yield from bin_shots(size, theme)
+    yield from records_shots(size, theme)
 
 
 def main(folder: Path, *words: str) -> None:

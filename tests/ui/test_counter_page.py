@@ -3,10 +3,18 @@ from dataclasses import replace
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from benchassist.ui.page import Turn
 from tests.ui.conftest import OpenWindow
 from tests.ui.desks import FakeCounter
 from tests.ui.test_bench_page import press
-from tests.ui.views import COUNTER, COUNTER_FOUND, COUNTER_FULL, COUNTER_THREE, TALLOW
+from tests.ui.views import (
+    COUNTER,
+    COUNTER_CLOSE,
+    COUNTER_FOUND,
+    COUNTER_FULL,
+    COUNTER_THREE,
+    TALLOW,
+)
 
 
 def test_open_slips_stand_on_the_left(open_window: OpenWindow) -> None:
@@ -125,3 +133,48 @@ def test_the_desk_is_asked_once_a_second_not_at_every_tick(open_window: OpenWind
     for _ in range(50):
         shell.tick()
     assert len(desk.queries) == before + 2
+
+
+def test_what_is_only_close_is_looked_at_before_it_is_opened(open_window: OpenWindow) -> None:
+    """A misspelt name selects nothing; Enter shows the closest with its last visit, then opens."""
+    desk = FakeCounter(COUNTER_CLOSE)
+    shell = open_window(counter=desk)
+    field = shell.counter.search.field
+    QTest.keyClicks(field, "talwo")
+    assert "No machine has exactly these words" in shell.counter.head.accessibleName()
+    assert not any(item.selected for item in shell.counter.machines.items())
+    assert shell.counter.machines.history.isHidden()
+    assert shell.strip.value.hints[0].text == "Look at the closest"
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert shell.page is shell.counter
+    assert next(i for i in shell.counter.machines.items() if i.selected).card.machine_id == "m1"
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert desk.asked_for == "m1"
+
+
+def test_the_history_of_the_machine_selected_is_a_key_and_a_button(
+    open_window: OpenWindow,
+) -> None:
+    """F9 and a press of the button on its card ask for the machine's file; no visit is opened."""
+    desk = FakeCounter(COUNTER_THREE)
+    shell = open_window(counter=desk)
+    turns: list[Turn] = []
+    shell.counter.turned.disconnect()
+    shell.counter.turned.connect(turns.append)
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    QTest.keyClick(shell.counter.search.field, Qt.Key.Key_Down)
+    history = shell.counter.machines.history
+    assert history.isVisible()
+    assert history.accessibleName() == "F9. History"
+    QTest.mouseClick(history, Qt.MouseButton.LeftButton)
+    press(shell, Qt.Key.Key_F9)
+    assert turns == [Turn(page="machine", machine_id="m2")] * 2
+    assert desk.asked_for == ""
+
+
+def test_the_keys_of_the_strip_all_fit(open_window: OpenWindow) -> None:
+    """With a machine selected no key is left out at the smallest size."""
+    shell = open_window(counter=FakeCounter(COUNTER_FOUND))
+    QTest.keyClicks(shell.counter.search.field, "tal")
+    shown = [t.value.press for t in shell.strip.targets if not t.isHidden()]
+    assert shown == ["Enter", "F9", "F10", "F5", "F7", "F8", "Esc", "F1"]

@@ -13,10 +13,13 @@ from benchassist.assembly import Place, open_shop
 from benchassist.errors import InputError, ShopFileError
 from benchassist.practice.session import PracticeBenchDesk, PracticeSession
 from benchassist.services.desk import Desks
+from benchassist.services.settings import SettingsFile
+from benchassist.services.settings_page import SettingsPage
 from benchassist.services.shop import Shop
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.entry import LineField
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import key_of
 from benchassist.ui.habits import Habits
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Shell
@@ -228,3 +231,24 @@ def test_a_real_bench_shows_the_unit_that_was_kept(
     assert desk.bench is shop.bench(visit_id) is not bench
     assert desk.bench.units.temperature == "fahrenheit"
     assert shop.meter.linked
+
+
+@pytest.mark.parametrize("size", [(1366, 768), (1920, 1080)])
+def test_the_whole_form_stands_on_the_page(
+    open_window: OpenWindow, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """Every field of the real form and its button, inside the page and none on another."""
+    desk = SettingsPage(SettingsFile(tmp_path / "settings.json"), lambda _settings: None)
+    shell = open_window(settings=desk)
+    shell.resize(*size)
+    shell.turn(Turn(page="settings"))
+    page = shell.settings
+    parts = [*page.boxes, page.keep]
+    assert len(page.boxes) == len(desk.form())
+    for part in parts:
+        assert page.rect().contains(part.geometry())
+        assert part.height() >= 44
+    for i, one in enumerate(parts):
+        assert not any(one.geometry().intersects(other.geometry()) for other in parts[:i])
+    page._go(page.boxes.index(next(b for b in page.boxes if key_of(b) == "own_content")))
+    assert "of good parts" in page.sheet.accessibleName()

@@ -17,12 +17,15 @@ from tests.ui.gallery import (
     bench_shots,
     findings_shots,
     log_shots,
+    machine_shots,
     page_shots,
+    photo_shots,
+    records_shots,
     run_shots,
     spec_shots,
 )
 
-MAY_END_SHORT = ("Touch:", "The doubt of", "10,160")
+MAY_END_SHORT = ("Touch:", "9 Jun 2026: the coil", "The doubt of", "10,160")
 """Beginnings of invented texts that are longer than any of ours."""
 
 
@@ -76,7 +79,18 @@ SIZES = (QSize(1366, 768), QSize(1920, 1080), QSize(1280, 720), QSize(1024, 768)
 
 
 @pytest.mark.parametrize(
-    "shots", [bench_shots, page_shots, run_shots, findings_shots, log_shots, spec_shots]
+    "shots",
+    [
+        bench_shots,
+        page_shots,
+        run_shots,
+        findings_shots,
+        log_shots,
+        machine_shots,
+        photo_shots,
+        records_shots,
+        spec_shots,
+    ],
 )
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size.width()}x{size.height()}")
 def test_no_text_is_clipped(

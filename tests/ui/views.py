@@ -605,7 +605,7 @@ TALLOW = MachineCard(
     tag_text="tag TH-07",
     unit_text="Power-sprayer pump · Corvane C-210, 208 cc horizontal OHV",
     visits_text="3 visits on file since 2023",
-    parts_text="4 parts fitted",
+    parts_text="4 parts fitted, 5 photos",
     last_title="Last visit, 6 May 2025: carb clean, new fuel tap",
     last_lines=(
         LastLine(
@@ -652,6 +652,12 @@ COUNTER_THREE = replace(
         replace(TALLOW, machine_id="m3", customer="A. Tallowfield", tag_text="tag AT-11"),
     ),
     found_text="3 machines found",
+)
+COUNTER_MORE = replace(
+    COUNTER_THREE, found_text="At least 274 machines found. Type on to narrow it"
+)
+COUNTER_CLOSE = replace(
+    COUNTER_THREE, close=True, found_text="No machine has exactly these words. Close to them: 3"
 )
 COUNTER_FULL = replace(
     COUNTER,
@@ -1017,4 +1023,66 @@ METERS_MATCHED = replace(METERS_LIVE, matched=True)
 MATCHES["again"] = (
     replace(MATCH_EMPTY, matched=True, note="Matched before, on 9 Jun 2026."),
     "4.7",
+)
+
+THEN_RULER = replace(
+    CAP_RULER,
+    earlier=(4330.0,),
+    earlier_label="29 Sep 2025: 4.33 ±0.08 kΩ",
+)
+THEN_BARE = replace(THEN_RULER, value=None, doubt=0.0, reading_label="", doubt_label="")
+THEN_NOW = replace(
+    STEADYING,
+    ruler=THEN_RULER,
+    reasons=("0.57 kΩ clear of the edge.", "Up 0.05 kΩ ±0.11 kΩ since 29 Sep 2025"),
+)
+THEN_WAITING = replace(
+    STEADYING,
+    number=Number(state=NumberState.WAITING, jaw_word="Touch the part"),
+    ruler=replace(THEN_BARE, leads_label=""),
+    verdict=None,
+    verdict_text="",
+    so_far_text="",
+    reasons=("In band on 29 Sep 2025: 4.33 ±0.08 kΩ",),
+)
+BENCH_STATES["then_now"] = THEN_NOW
+BENCH_STATES["then_waiting"] = THEN_WAITING
+BENCH_STATES["then_cautioned"] = replace(
+    THEN_WAITING,
+    cautions=(STILL, STOP_OFF, INSULATION),
+    caution_shorts=("Flywheel still", "Stop wire off"),
+    reasons=("In band on 29 Sep 2025: 4.33 ±0.08 kΩ; worked on or renewed since",),
+)
+
+OWN_BESIDE = replace(
+    TAKEN,
+    ruler=replace(
+        CAP_RULER,
+        own_low=4550.0,
+        own_high=5450.0,
+        own_label="This shop: 4.55 to 5.45 kΩ, from 14 good parts",
+    ),
+    banner="Known good: Plug cap 4.38 kΩ (In band)",
+    keys=(
+        *STEP_KEYS[:3],
+        KeyHint(press="G", text="Unmark", action="mark"),
+        *STEP_KEYS[3:],
+    ),
+)
+BENCH_STATES["own_beside"] = OWN_BESIDE
+BENCH_STATES["own_empty"] = replace(
+    NO_METER,
+    ruler=replace(
+        CAP_RULER,
+        value=None,
+        doubt=0.0,
+        reading_label="",
+        earlier=(),
+        earlier_label="",
+        leads_label="",
+        doubt_label="",
+        own_low=4550.0,
+        own_high=5450.0,
+        own_label="This shop: 4.55 to 5.45 kΩ, from 14 good parts",
+    ),
 )

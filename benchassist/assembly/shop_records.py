@@ -1,0 +1,206 @@
+"""The records of the shop at work, for the window: `records_need.RecordKeeping`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from benchassist.assembly import Place, keeping, photo_shelf, read_store, records
+from benchassist.assembly.keeping import shelf_of
+from benchassist.core.holding import PersonalData
+from benchassist.errors import ShopFileError
+from benchassist.services.records_need import (
+    ErasedReport,
+    FileLook,
+    Health,
+    KeptBackup,
+    MadeBackup,
+    Progress,
+    ShopState,
+    Swap,
+    TakenIn,
+    WrittenOut,
+)
+
+if TYPE_CHECKING:
+    from benchassist.assembly.works import Works
+    from benchassist.storage.intake import Intake, Taking
+    from benchassist.storage.integrity import Contents
+    from benchassist.storage.rotation import Kept
+    from benchassist.storage.store import SqlStore
+
+STEP_S: Final = 0.1
+"""Between two looks at how far an import is."""
+
+
+class ShopRecords:
+    """What is read comes over connections of its own; what is written goes by the shop's writer."""
+
+    def __init__(self, place: Place, works: Works) -> None:
+        self._place, self._works = place, works
+
+    @property
+    def on_server(self) -> bool:
+        """Whether the shop is on a server."""
+        return "://" in self._place.shop
+
+    def state(self) -> ShopState:
+        """The shop as it stands. Raises BenchError where it cannot be read."""
+        from benchassist.storage.schema import HEAD
+
+        with read_store(self._place) as store:
+            visits, newest = store.visits_in_all()
+            machines, name = store.machine_count(), store.name
+        size = None if self.on_server else Path(self._place.shop).stat().st_size
+        return ShopState(
+            name=name,
+            bytes=size,
+            visits=visits,
+            machines=machines,
+            newest=newest,
+            revision=HEAD,
+            health=self._health(),
+        )
+
+    def _health(self) -> Health:
+        keeper = self._works.keeper
+        if self.on_server:
+            return Health.SERVED
+        if keeper is None or not keeper.has_looked:
+            return Health.LOOKING
+        return Health.DAMAGED if keeper.found_damage else Health.WHOLE
+
+    def backups(self) -> tuple[KeptBackup, ...]:
+        """The backups in the folder, newest first."""
+        found = (_backup(kept) for kept in reversed(shelf_of(self._place).kept()))
+        return tuple(backup for backup in found if backup is not None)
+
+    def back_up(self, progress: Progress) -> MadeBackup:
+        """Make a backup and verify it. Raises BenchError."""
+        made = keeping.back_up(self._place, None, progress)
+        return MadeBackup(file=made.file, bytes=made.bytes, visits=made.visits, lost=made.lost)
+
+    def look_at(self, file: Path) -> Swap:
+        """What restoring a file would do; nothing is changed. Raises BenchError."""
+        from benchassist.storage.restore_loss import loss_of
+
+        exchange = keeping.look_at(self._place, file)
+        loss = loss_of(exchange)
+        return Swap(
+            backup=_look(exchange.backup),
+            present=None if exchange.present is None else _look(exchange.present),
+            fault=exchange.fault,
+            lost_visits=loss.visits,
+            lost_entries=loss.entries,
+        )
+
+    def restore(self, swap: Swap, progress: Progress) -> Path | None:
+        """Put a backup in the shop's place. Raises BenchError. The shop is closed after it."""
+        # Looked at again: between the look and now the file may have become another.
+        exchange = keeping.look_at(self._place, swap.backup.file)
+        if _look(exchange.backup) != swap.backup:
+            raise ShopFileError(f"{swap.backup.file}: it is another file by now, look at it again")
+        self._works.close()
+        return keeping.restore(self._place, exchange, progress)
+
+    def take_in(self, paths: Sequence[Path], progress: Progress) -> TakenIn:
+        """Take in visits from files and folders. Raises BenchError for a file that is none."""
+        from benchassist.storage.intake import Taking
+        from benchassist.storage.parcel import read_parcels
+        from benchassist.storage.visit_files import files_of
+
+        whole, files = Taking(), files_of(paths)
+        for number, file in enumerate(files):
+            progress(number, len(files))
+            parcels = read_parcels(file)
+            intake = self._store.take_in(parcels, photo_shelf(self._place).keep_copy)
+            whole.add(_watched(intake, len(parcels), number, len(files), progress))
+            if whole.failure:
+                break
+        return TakenIn(
+            imported=whole.imported,
+            unchanged=whole.unchanged,
+            conflicts=tuple(whole.conflicts),
+            renumbered=tuple(whole.renumbered),
+            failure=whole.failure,
+        )
+
+    def write_out(self, tag: str, out: Path, progress: Progress) -> WrittenOut:
+        """Write the visits of a machine, or all of them. Raises BenchError."""
+        with read_store(self._place) as store:
+            ids = store.visit_ids()
+            if tag:
+                (machine_id,) = records.machine_ids_of(store, [tag])
+                ids = store.visit_ids(machine_id=machine_id)
+            written = records.export_visits_of(self._place, store, ids, out, progress)
+        return WrittenOut(
+            out=out, files=len(written.files), visits=written.visits, note=written.note
+        )
+
+    def find(self, words: str) -> PersonalData:
+        """What is held of a customer. Raises InputError for too little to look for."""
+        return records.find_person(self._place, words)
+
+    def erase(
+        self, machine_ids: Sequence[str], *, photos: bool, drop_backups: bool
+    ) -> ErasedReport:
+        """Erase the personal data of machines. Raises BenchError."""
+        erasure = records.erase_in(
+            self._place, self._store, machine_ids, photos=photos, drop_backups=drop_backups
+        )
+        assert erasure.erased is not None  # noqa: S101 - it was not only looked at
+        left = (_backup(kept) for kept in reversed(erasure.backups))
+        return ErasedReport(
+            erased=erasure.erased,
+            backups=tuple(b for b in left if b is not None and b.file not in erasure.removed),
+            removed=len(erasure.removed),
+            notes=erasure.notes,
+        )
+
+    def at_work(self, machine_ids: Sequence[str] = ()) -> str:
+        """What is under way on a bench here that must end first, in one line; empty: nothing."""
+        return self._works.shop.floor.under_way(machine_ids)
+
+    def renew(self) -> None:
+        """Open the shop again, or forget what was read of it. From the window's thread."""
+        self._works.shop.look_anew()
+
+    @property
+    def _store(self) -> SqlStore:
+        from benchassist.storage.store import SqlStore
+
+        store = self._works.shop.store
+        assert isinstance(store, SqlStore)  # noqa: S101 - as `open_shop` made it
+        return store
+
+
+def _watched(intake: Intake, visits: int, number: int, files: int, progress: Progress) -> Taking:
+    """What became of a file's visits; how far it is is told meanwhile."""
+    try:
+        while not intake.ended(STEP_S):
+            progress(number * visits + intake.done, files * max(visits, 1))
+    except BaseException:
+        # What was taken in stays, each visit whole; the rest is left.
+        intake.stop()
+        raise
+    return intake.wait()
+
+
+def _backup(kept: Kept) -> KeptBackup | None:
+    """None for one that is gone by now."""
+    try:
+        size = kept.file.stat().st_size
+    except OSError:
+        return None
+    return KeptBackup(file=kept.file, moment=kept.moment, why=kept.why, bytes=size)
+
+
+def _look(contents: Contents) -> FileLook:
+    return FileLook(
+        file=contents.file,
+        bytes=contents.bytes,
+        visits=contents.visits,
+        newest=contents.newest,
+        revision=contents.revision,
+    )

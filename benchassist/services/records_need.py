@@ -1,0 +1,174 @@
+"""What the records' page needs from outside, as a protocol, and what it is told in return."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import Protocol
+
+from benchassist.core.holding import Erased, PersonalData
+
+Progress = Callable[[int, int], None]
+"""Is told how much is done and how much there is in all; what it raises ends the work."""
+
+
+class Health(StrEnum):
+    """What is known of a shop file since the program started."""
+
+    LOOKING = "looking"
+    WHOLE = "whole"
+    DAMAGED = "damaged"
+    SERVED = "served"
+    """A server looks after its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopState:
+    """The shop as it stands. `bytes` is None on a server."""
+
+    name: str
+    bytes: int | None
+    visits: int
+    machines: int
+    newest: datetime | None
+    revision: str
+    health: Health
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptBackup:
+    """A backup in the folder of backups. `why` is a code, empty for one made by day."""
+
+    file: Path
+    moment: datetime
+    why: str
+    bytes: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileLook:
+    """What is in a shop file; `newest` is when its newest visit was opened."""
+
+    file: Path
+    bytes: int
+    visits: int
+    newest: datetime | None
+    revision: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swap:
+    """What a restore would do. `present` is None where the shop cannot be read: `fault` says why.
+
+    `lost_visits` are slip numbers that are not in the backup, `lost_entries` counts what was
+    written since on visits that are.
+    """
+
+    backup: FileLook
+    present: FileLook | None
+    fault: str = ""
+    lost_visits: tuple[str, ...] = ()
+    lost_entries: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeBackup:
+    """A backup that was made; `lost` says in one line what could not be saved."""
+
+    file: Path
+    bytes: int
+    visits: int
+    lost: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenIn:
+    """What became of visits from elsewhere. `failure` is why the rest was left; empty: nothing."""
+
+    imported: int = 0
+    unchanged: int = 0
+    conflicts: tuple[str, ...] = ()
+    renumbered: tuple[str, ...] = ()
+    failure: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenOut:
+    """Visits that were exported: into how many files, and in one line what had no room."""
+
+    out: Path
+    files: int
+    visits: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ErasedReport:
+    """What was erased. `backups` still hold it, `removed` counts those that were removed."""
+
+    erased: Erased
+    backups: tuple[KeptBackup, ...]
+    removed: int
+    notes: tuple[str, ...]
+
+
+class RecordKeeping(Protocol):
+    """The shop's records. All but what is said otherwise takes long and is called in a thread."""
+
+    @property
+    def on_server(self) -> bool:
+        """Whether the shop is on a server. At once."""
+        ...
+
+    def state(self) -> ShopState:
+        """The shop as it stands. Raises BenchError where it cannot be read."""
+        ...
+
+    def backups(self) -> tuple[KeptBackup, ...]:
+        """The backups in the folder, newest first. At once."""
+        ...
+
+    def back_up(self, progress: Progress) -> MadeBackup:
+        """Make a backup and verify it. Raises BenchError."""
+        ...
+
+    def look_at(self, file: Path) -> Swap:
+        """What restoring a file would do; nothing is changed. Raises BenchError."""
+        ...
+
+    def restore(self, swap: Swap, progress: Progress) -> Path | None:
+        """Put a backup in the shop's place; where the present one is kept. Raises BenchError.
+
+        The shop is closed for it, whatever comes of it: `renew` opens it again.
+        """
+        ...
+
+    def take_in(self, paths: Sequence[Path], progress: Progress) -> TakenIn:
+        """Take in visits from files and folders. Raises BenchError for a file that is none."""
+        ...
+
+    def write_out(self, tag: str, out: Path, progress: Progress) -> WrittenOut:
+        """Write the visits of a machine, or all of them. Raises BenchError."""
+        ...
+
+    def find(self, words: str) -> PersonalData:
+        """What is held of a customer. Raises InputError for too little to look for."""
+        ...
+
+    def erase(
+        self, machine_ids: Sequence[str], *, photos: bool, drop_backups: bool
+    ) -> ErasedReport:
+        """Erase the personal data of machines. Raises BenchError."""
+        ...
+
+    def at_work(self, machine_ids: Sequence[str] = ()) -> str:
+        """What is under way on a bench here that must end first, in one line; empty: nothing.
+
+        Of these machines, or of all. At once, from the window's thread.
+        """
+        ...
+
+    def renew(self) -> None:
+        """Open the shop again, or forget what was read of it. From the window's thread."""
+        ...

@@ -1,0 +1,123 @@
+"""Procedures and causes as they were frozen into visits: the same text is kept once.
+
+A visit's header is stored without them, and names them by the SHA-256 of their text. What was read
+once stays decoded for a while: the visits of a machine share most of it.
+"""
+
+import hashlib
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from gettext import gettext as _
+from typing import Any, Final, Protocol
+
+from sqlalchemy import Connection, select
+from sqlalchemy.dialects import postgresql, sqlite
+
+from benchassist.core.cause import CauseBook
+from benchassist.core.procedure import Procedure
+from benchassist.core.visit import VisitHeader
+from benchassist.errors import ShopFileError
+from benchassist.storage import schema
+from benchassist.storage.codec import Plain, Ready, decode, encode, from_text, to_text
+
+KEPT: Final = 128
+"""Texts kept decoded; a shop has a few dozen procedures, each in a few wordings over the years."""
+
+HEADER_COLUMNS: Final = (
+    schema.visit.c.header,
+    schema.visit.c.procedure_digest,
+    schema.visit.c.causes_digest,
+)
+"""What `Thaw.header` reads."""
+
+
+class HeaderRow(Protocol):
+    """A row of whatever query that has `HEADER_COLUMNS`."""
+
+    @property
+    def header(self) -> str:
+        """The header's own object."""
+        ...
+
+    @property
+    def procedure_digest(self) -> str:
+        """Names its procedure in `frozen`."""
+        ...
+
+    @property
+    def causes_digest(self) -> str | None:
+        """Names its causes in `frozen`."""
+        ...
+
+
+def freeze(header: VisitHeader) -> tuple[dict[str, Any], tuple[dict[str, Any], ...]]:
+    """Return the columns that hold a header, and the rows of `frozen` they name.
+
+    Raises StoreError as `encode`.
+    """
+    own = encode(header)
+    procedure, causes = _row(own.pop("procedure")), _row(own.pop("causes"))
+    assert procedure is not None  # noqa: S101 - a header has one, by its type
+    columns = {
+        "header": to_text(own),
+        "procedure_digest": procedure["digest"],
+        "causes_digest": None if causes is None else causes["digest"],
+    }
+    return columns, tuple(row for row in (procedure, causes) if row is not None)
+
+
+def keep(connection: Connection, texts: Sequence[Mapping[str, Any]]) -> None:
+    """Write rows of `frozen`, those that are not there yet; two benches may do so at once."""
+    # Both databases say ON CONFLICT in the same words.
+    insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
+    connection.execute(insert(schema.frozen).on_conflict_do_nothing(), list(texts))
+
+
+def digest_of(body: str) -> str:
+    """Return the SHA-256 of a text in hexadecimal digits."""
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
+def _row(part: Plain | None) -> dict[str, Any] | None:
+    if part is None:
+        return None
+    body = to_text(part)
+    return {"digest": digest_of(body), "body": body}
+
+
+class Thaw:
+    """Reads headers of one shop; may be used by several threads."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: OrderedDict[str, object] = OrderedDict()
+
+    def header(self, connection: Connection, row: HeaderRow) -> VisitHeader:
+        """The header of a row with `HEADER_COLUMNS`. Raises ShopFileError for one unreadable."""
+        own = from_text(row.header)
+        if isinstance(own, dict):
+            own["procedure"] = Ready(self._part(connection, Procedure, row.procedure_digest))
+            if row.causes_digest is not None:
+                own["causes"] = Ready(self._part(connection, CauseBook, row.causes_digest))
+        return decode(VisitHeader, own)
+
+    def _part(self, connection: Connection, kind: type[object], digest: str) -> object:
+        with self._lock:
+            if digest in self._kept:
+                self._kept.move_to_end(digest)
+                return self._kept[digest]
+        f = schema.frozen.c
+        body = connection.scalar(select(f.body).where(f.digest == digest))
+        if body is None or digest_of(body) != digest:
+            raise ShopFileError(
+                _(
+                    "the procedure of a visit is missing or damaged ({digest}): restore a backup"
+                ).format(digest=digest[:12])
+            )
+        part = decode(kind, from_text(body))
+        with self._lock:
+            self._kept[digest] = part
+            if len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+        return part

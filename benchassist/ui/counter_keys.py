@@ -1,0 +1,28 @@
+"""The keys of the counter's strip. What has a button on the page has none here."""
+
+from collections.abc import Iterator
+
+from benchassist.services.bench_view import KeyHint
+from benchassist.services.desk import CounterView
+from benchassist.services.translation import _
+
+
+def counter_hints(view: CounterView, selected: str) -> Iterator[KeyHint]:
+    """What Enter does now, the file of what is selected, and the other pages."""
+    if main := _main_text(view, selected):
+        yield KeyHint(press="Enter", text=main, action="enter", main=True)
+    if selected:
+        yield KeyHint(press="F9", text=_("History"), action="machine")
+    yield KeyHint(press="F10", text=_("Records"), action="records")
+    yield KeyHint(press="F5", text=_("Settings"), action="settings")
+    yield KeyHint(press="F7", text=_("Spec book"), action="spec")
+    yield KeyHint(press="F8", text=_("Tags"), action="tags")
+    yield KeyHint(press="Esc", text=_("Clear"), action="clear")
+    yield KeyHint(press="F1", text=_("Keys"), action="help")
+
+
+def _main_text(view: CounterView, selected: str) -> str:
+    machine = next((m for m in view.machines if m.machine_id == selected), None)
+    if selected:
+        return _("Open a new visit") if machine and not machine.open_visit_id else _("Go on")
+    return _("Look at the closest") if view.machines else ""

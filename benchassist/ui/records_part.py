@@ -1,0 +1,251 @@
+"""Parts of the page of the shop's records: a list, what is said line by line, how far work is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QWheelEvent
+from PySide6.QtWidgets import QWidget
+
+from benchassist.paint.palette import Palette
+from benchassist.paint.stroke import line, pen
+from benchassist.services.records_view import RecordRow
+from benchassist.services.translation import _
+from benchassist.ui.crowd import Crowd
+from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row, wrapped_height
+from benchassist.ui.panel import paint_panel
+from benchassist.ui.part import Part, Target
+
+ROW = 52.0
+VALUE = 190.0
+"""The column of what is said at a row's right."""
+FIRST, NEXT = 28, 20
+"""Sizes of the first line that is said, and of the others."""
+_NOTCH = 120.0
+
+
+@dataclass(frozen=True, slots=True)
+class RowShown:
+    """A row; `cursor`: Enter chooses it."""
+
+    row: RecordRow
+    cursor: bool = False
+
+
+class RowTarget(Target[RowShown]):
+    """Title and detail on the left, value and note on the right."""
+
+    def words(self) -> str:
+        """All of it."""
+        one = self.value.row
+        chosen = _("chosen") if self.value.cursor else ""
+        return ". ".join(t for t in (one.title, one.detail, one.value, one.note, chosen) if t)
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """The cursor has the ground and the bar."""
+        one, high = self.value.row, room.height() - 1.0
+        if self.value.cursor:
+            painter.fillRect(room, QColor(palette.well))
+            painter.fillRect(QRectF(0, 0, 5, room.height()), QColor(palette.live))
+        line(painter, (0, high), (room.width(), high), pen(palette.panel_edge, 1.0))
+        wide = room.width() - VALUE - 40
+        title = Style(px=19, weight=700, color=palette.ink)
+        row(painter, QRectF(14, 4, wide, 24), one.title, title, least=13)
+        quiet = Style(px=16, weight=400, color=palette.dim)
+        row(painter, QRectF(14, 28, wide, 19), one.detail, quiet, least=12)
+        left = room.width() - VALUE - 14
+        value = Style(px=19, weight=700, color=palette.ink, align=RIGHT)
+        row(painter, QRectF(left, 4, VALUE, 24), one.value, value, least=13)
+        note = Style(px=16, weight=400, color=palette.dim, align=RIGHT)
+        row(painter, QRectF(left, 28, VALUE, 19), one.note, note, least=12)
+
+
+@dataclass(frozen=True, slots=True)
+class RowsShown:
+    """The rows, and the key of the one under the cursor; `empty` is said where there is none."""
+
+    rows: tuple[RecordRow, ...] = ()
+    cursor: str = ""
+    empty: str = ""
+
+    @property
+    def here(self) -> int:
+        """The place of the cursor; 0 where it is on none."""
+        return next((i for i, one in enumerate(self.rows) if one.key == self.cursor), 0)
+
+
+class RecordRows(Crowd[RowsShown, RowShown]):
+    """The list, kept so that the cursor is in view; a wheel moves the cursor."""
+
+    moved = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(RowsShown(), parent)
+
+    @property
+    def most(self) -> int:
+        """How many show at once."""
+        return max(1, int((self.height() / self.look.s - 4.0) / ROW))
+
+    @property
+    def first(self) -> int:
+        """The first in view."""
+        shown = self.value
+        return max(0, min(shown.here - self.most // 2, len(shown.rows) - self.most))
+
+    def words(self) -> str:
+        """How many there are."""
+        return _("{n} rows").format(n=len(self.value.rows)) if self.value.rows else self.value.empty
+
+    def items(self) -> Sequence[RowShown]:
+        """Those around the cursor."""
+        rows = self.value.rows[self.first : self.first + self.most]
+        return [RowShown(one, one.key == self.value.cursor) for one in rows]
+
+    def make(self, item: RowShown) -> RowTarget:
+        """A row; the page has the focus for all of them."""
+        target = RowTarget(item)
+        target.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        return target
+
+    def token(self, item: RowShown) -> str:
+        """Its key."""
+        return item.row.key
+
+    def places(self, items: Sequence[RowShown], room: QRectF) -> list[QRectF | None]:
+        """One below the other, beside the bar."""
+        return [QRectF(2, 2 + i * ROW, room.width() - 18, ROW) for i in range(len(items))]
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """A notch is a row."""
+        self.moved.emit(-round(event.angleDelta().y() / _NOTCH))
+        event.accept()
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """The panel, the bar at the right, or what is said where there is none."""
+        paint_panel(painter, room, palette)
+        rows = self.value.rows
+        if not rows:
+            style = Style(px=20, weight=400, color=palette.dim, align=CENTRE)
+            words = room.adjusted(40, 8, -40, -8)
+            paragraph(painter, words, self.value.empty, style, upright=0.5)
+        paint_bar(painter, room, palette, (self.first, self.most, len(rows)))
+
+
+def paint_bar(
+    painter: QPainter, room: QRectF, palette: Palette, place: tuple[int, int, int]
+) -> None:
+    """Where a list stands: the first in view, how many there can be, how many there are."""
+    first, most, count = place
+    if count <= most:
+        return
+    track = QRectF(room.width() - 11, 6, 5, room.height() - 12)
+    size = max(14.0, track.height() * most / count)
+    top = track.top() + (track.height() - size) * first / (count - most)
+    painter.fillRect(track, QColor(palette.well))
+    painter.fillRect(QRectF(track.left(), top, track.width(), size), QColor(palette.dim))
+
+
+@dataclass(frozen=True, slots=True)
+class LinesShown:
+    """What is said, a line each; `large`: the first of them stands out."""
+
+    lines: tuple[str, ...] = ()
+    large: bool = False
+
+
+class SaidLines(Part[LinesShown]):
+    """Lines below each other, wrapped, scrolled by line."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        self.first = 0
+        super().__init__(LinesShown(), parent)
+
+    def words(self) -> str:
+        """All of it."""
+        return ". ".join(self.value.lines)
+
+    def changed(self, before: LinesShown) -> None:
+        """Something else begins at its top."""
+        self.first = 0
+        self.update()
+
+    def step(self, by: int) -> None:
+        """Down where positive; by lines."""
+        first = min(max(0, self.first + by), max(0, len(self.value.lines) - self.most))
+        if first != self.first:
+            self.first = first
+            self.update()
+
+    @property
+    def most(self) -> int:
+        """How many of the last lines fit."""
+        high, count = self.height() / self.look.s, 0
+        for number in range(len(self.value.lines) - 1, -1, -1):
+            high -= self._needs(number, self.width() / self.look.s)
+            if high < 0:
+                break
+            count += 1
+        return max(1, count)
+
+    def _style(self, number: int, palette: Palette) -> Style:
+        if number == 0 and self.value.large:
+            return Style(px=FIRST, weight=800, color=palette.ink)
+        return Style(px=NEXT, weight=500, color=palette.ink)
+
+    def _needs(self, number: int, wide: float) -> float:
+        style = self._style(number, self.look.palette)
+        return wrapped_height(self.value.lines[number], wide - 16, style) + 12.0
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """A notch is a line."""
+        self.step(-round(event.angleDelta().y() / _NOTCH))
+        event.accept()
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """As many as fit; where one alone does not, it is set smaller."""
+        y, count = 0.0, len(self.value.lines)
+        for number in range(self.first, count):
+            needs = self._needs(number, room.width())
+            if y and y + needs > room.height() + 12.0:
+                break
+            where = QRectF(0, y, room.width() - 16, min(needs, room.height() - y))
+            paragraph(painter, where, self.value.lines[number], self._style(number, palette))
+            y += needs
+        paint_bar(painter, room, palette, (self.first, self.most, count))
+
+
+@dataclass(frozen=True, slots=True)
+class WorkShown:
+    """How much is done, 0 to 1, None while that is not known; and in words."""
+
+    share: float | None = None
+    text: str = ""
+    note: str = ""
+
+
+class WorkPanel(Part[WorkShown]):
+    """Work while it is under way."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(WorkShown(), parent)
+
+    def words(self) -> str:
+        """How far."""
+        return ". ".join(t for t in (self.value.text, self.value.note) if t)
+
+    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
+        """Words, a bar, a note."""
+        shown = self.value
+        paint_panel(painter, room, palette)
+        inner = room.adjusted(24, 18, -24, -18)
+        text = Style(px=40, weight=800, color=palette.ink)
+        row(painter, QRectF(inner.left(), inner.top(), inner.width(), 52), shown.text, text)
+        bar = QRectF(inner.left(), inner.top() + 64, inner.width(), 22)
+        painter.fillRect(bar, QColor(palette.well))
+        share = shown.share if shown.share is not None else 0.0
+        done = QRectF(bar.left(), bar.top(), bar.width() * share, bar.height())
+        painter.fillRect(done, QColor(palette.live))
+        note = Style(px=18, weight=400, color=palette.dim)
+        below = QRectF(inner.left(), bar.bottom() + 12, inner.width(), 48)
+        paragraph(painter, below, shown.note, note, least=14)
