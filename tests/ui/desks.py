@@ -92,7 +92,7 @@ class FakeCounter:
     def tick(self) -> None:
         """Nothing comes."""
 
-    def view(self, query: str, selected: str = "") -> CounterView:
+    def view(self, query: str, _selected: str = "") -> CounterView:
         """What is set to show."""
         self.queries.append(query)
         return self.shown
