@@ -2,13 +2,14 @@
 
 import uuid
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 from benchassist.core.entry import Machine
 from benchassist.core.record import Found, Refused, Stored, VisitBrief, VisitSummary
 from benchassist.core.slip_number import following
 from benchassist.core.visit import VisitHeader
-from benchassist.errors import NotFoundError
+from benchassist.errors import NotFoundError, StoreError
 from benchassist.services import wording
 from benchassist.services.bench_leases import BenchLeases
 from benchassist.services.counter_card import MachineCards
@@ -56,6 +57,7 @@ class Counter:
         self._settings = settings
         self._cards = MachineCards(store, units)
         self._briefs: tuple[VisitBrief, ...] = ()
+        self._shown = CounterView()
         self._open: tuple[VisitSummary, ...] = ()
         self._fresh: dict[str, Machine] = {}
         self._opened: dict[str, VisitHeader] = {}
@@ -105,7 +107,20 @@ class Counter:
             self._tickets[self._store.submit_machine(machine)] = machine
 
     def view(self, query: str, selected: str = "") -> CounterView:
-        """Open slips, and the machines that fit every word; the selected one's card is whole."""
+        """Open slips, and the machines that fit every word; the selected one's card is whole.
+
+        From a server that does not answer just now: what was shown last, and a line that says so.
+        """
+        try:
+            self._shown = self._looked(query, selected)
+        except StoreError as error:
+            machines = self._shown.machines if query == self._shown.query else ()
+            return replace(
+                self._shown, query=query, machines=machines, found_text="", banner=str(error)
+            )
+        return self._shown
+
+    def _looked(self, query: str, selected: str) -> CounterView:
         found, fault = find_machines(self._store, query, MOST_SHOWN)
         elsewhere = self._leases.elsewhere()
         return CounterView(

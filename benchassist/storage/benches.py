@@ -106,7 +106,7 @@ class Benches:
         Raises StoreError where it cannot be asked just now.
         """
         held = self._leases.held.get(visit_id)
-        if held is not None and not held.lost_to:
+        if held is not None and held.is_sure:
             return Granted(stale=False)
         question = Question(lambda connection: self._leases.take(connection, visit_id))
         self._writer.take_on(question)

@@ -69,6 +69,6 @@ class Debris:
                     start, in_hole = number + 1, False
                     yield tuple(row)
                 return
-            except sqlite3.DatabaseError:
+            except (sqlite3.DatabaseError, UnicodeDecodeError):
                 self.places += not in_hole
                 start, misses, in_hole = start + 1, misses + 1, True

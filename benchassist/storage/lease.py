@@ -10,19 +10,19 @@ after: each write of entries holds the row of the lease, and is refused where it
 """
 
 import threading
-import time
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from gettext import gettext as _
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, func, select, update
+from sqlalchemy import Connection, Row, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from benchassist.core.lease import Granted, Lease, TakeUp
 from benchassist.errors import StoreError
 from benchassist.storage import schema
+from benchassist.storage.clock import moment, now_of
 from benchassist.storage.presence import Alive, Presence, look_for
 
 LASTS: Final = timedelta(seconds=60)
@@ -41,8 +41,15 @@ class Held:
     """A lease of this program's."""
 
     token: int
+    heard_at: float
+    """When its holder was last heard of, by `moment`."""
     lost_to: str = ""
     """The bench that has taken it over; empty while it is our own."""
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it cannot have run out, as long as nobody sets a clock."""
+        return not self.lost_to and moment() - self.heard_at < LASTS.total_seconds()
 
 
 class Leases:
@@ -92,7 +99,7 @@ class Leases:
 
     def take_within(self, connection: Connection, visit_id: str) -> TakeUp:
         """As `take`, in the caller's transaction."""
-        row, now = self._locked(connection, visit_id), _now(connection)
+        row, now = self._locked(connection, visit_id), now_of(connection)
         mine = self._is_own(row)
         if not mine and (lease := self._as_lease(row, now)) is not None:
             return lease
@@ -101,7 +108,7 @@ class Leases:
         self._put(connection, visit_id, token=token, since=since, expires_at=now + LASTS)
         with self._lock:
             stale = self._known.get(visit_id) != token
-            self._held[visit_id], self._known[visit_id] = Held(token), token
+            self._held[visit_id], self._known[visit_id] = Held(token, moment()), token
         return Granted(stale)
 
     def renew(self, connection: Connection) -> None:
@@ -111,14 +118,16 @@ class Leases:
         if not held:
             return
         with connection.begin():
-            now = _now(connection)
+            now = now_of(connection)
             for visit_id, one in sorted(held.items()):
                 mine = (lease.visit_id == visit_id, lease.token == one.token)
                 connection.execute(update(schema.lease).where(*mine).values(expires_at=now + LASTS))
             asked = select(lease.visit_id, lease.token, lease.bench)
             rows = connection.execute(asked.where(lease.visit_id.in_(held))).all()
         for row in rows:
-            if row.token != held[row.visit_id].token:
+            if row.token == held[row.visit_id].token:
+                self._was_heard(row.visit_id)
+            else:
                 self._was_taken(row.visit_id, row.bench)
 
     def give_back(self, connection: Connection, tokens: Mapping[str, int]) -> None:
@@ -150,7 +159,7 @@ class Leases:
             return
         if row is None:
             return
-        now = _now(connection)
+        now = now_of(connection)
         if not self._is_own(row) and (other := self._as_lease(row, now)) is not None:
             raise StoreError(
                 _("the visit is on bench {bench}: it is written here once it is left there").format(
@@ -171,7 +180,7 @@ class Leases:
         """Hold a visit while nobody can be asked: what comes of it shows when it is delivered."""
         with self._lock:
             stale = self._known.get(visit_id) != token
-            self._held[visit_id], self._known[visit_id] = Held(token), token
+            self._held[visit_id], self._known[visit_id] = Held(token, moment()), token
         return Granted(stale)
 
     def whose(self, connection: Connection, visit_id: str, token: int) -> tuple[bool, bool]:
@@ -179,7 +188,7 @@ class Leases:
 
         Its row is nobody else's until the commit of the caller's transaction.
         """
-        row, now = self._locked(connection, visit_id), _now(connection)
+        row, now = self._locked(connection, visit_id), now_of(connection)
         is_free = self._is_own(row) or self._as_lease(row, now) is None
         return token > 0 and row.token == token, is_free
 
@@ -188,7 +197,7 @@ class Leases:
 
         It stays ours only where it is held.
         """
-        row, now = self._locked(connection, visit_id), _now(connection)
+        row, now = self._locked(connection, visit_id), now_of(connection)
         with self._lock:
             held = self._held.get(visit_id)
         expires_at = LONG_AGO if held is None else now + LASTS
@@ -203,7 +212,7 @@ class Leases:
             token = self._seized.pop(visit_id)
             self._known[visit_id] = token
             if visit_id in self._held:
-                self._held[visit_id] = Held(token)
+                self._held[visit_id] = Held(token, moment())
 
     def lose(self, visit_id: str) -> None:
         """Another bench has a visit by now."""
@@ -214,7 +223,7 @@ class Leases:
     def look(self, connection: Connection) -> tuple[Lease, ...]:
         """What is under work elsewhere. Raises DBAPIError."""
         lease = schema.lease
-        now = _now(connection)
+        now = now_of(connection)
         rows = connection.execute(select(lease).where(lease.c.expires_at > now)).all()
         found = (self._as_lease(row, now) for row in rows if not self._is_own(row))
         return tuple(one for one in found if one is not None)
@@ -244,6 +253,11 @@ class Leases:
             update(lease).where(lease.c.visit_id == visit_id).values(**own, **values)
         )
 
+    def _was_heard(self, visit_id: str) -> None:
+        with self._lock:
+            if visit_id in self._held:
+                self._held[visit_id].heard_at = moment()
+
     def _was_taken(self, visit_id: str, bench: str) -> None:
         with self._lock:
             if visit_id in self._held:
@@ -265,14 +279,14 @@ class Leases:
 
     def _left(self, row: Row[Any], now: datetime) -> float:
         """Seconds a lease is in force, whatever was done to the clock since it was written."""
-        longest, moment = LASTS.total_seconds(), _moment()
+        longest, present = LASTS.total_seconds(), moment()
         left: float = min((row.expires_at - now).total_seconds(), longest)
         with self._lock:
-            token, expires_at, first = self._seen.get(row.visit_id, (0, LONG_AGO, moment))
+            token, expires_at, first = self._seen.get(row.visit_id, (0, LONG_AGO, present))
             if (token, expires_at) != (row.token, row.expires_at):
-                first = moment
-                self._seen[row.visit_id] = (row.token, row.expires_at, moment)
-        return min(left, longest - (moment - first))
+                first = present
+                self._seen[row.visit_id] = (row.token, row.expires_at, present)
+        return min(left, longest - (present - first))
 
 
 def taken_over(bench: str) -> str:
@@ -280,16 +294,3 @@ def taken_over(bench: str) -> str:
     return _(
         "bench {bench} has taken this visit over: what stands in pencil is not kept, leave it here"
     ).format(bench=bench)
-
-
-def _now(connection: Connection) -> datetime:
-    """The time by the database's own clock; a shop file has this computer's."""
-    if connection.dialect.name == "sqlite":
-        return datetime.now(UTC)
-    now: datetime = connection.execute(select(func.clock_timestamp())).scalar_one()
-    return now.astimezone(UTC)
-
-
-def _moment() -> float:
-    """Seconds that never go back."""
-    return time.monotonic()

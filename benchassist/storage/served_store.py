@@ -7,7 +7,7 @@ the store's own, one by one, so that each is asked of the right place without kn
 import hashlib
 import logging
 import re
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from functools import partial, wraps
 from gettext import gettext as _
@@ -18,21 +18,18 @@ from typing import Any, Final
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 
-from benchassist.core.away import Away, Delivered
 from benchassist.core.entry import Entry
-from benchassist.core.lease import Granted, TakeUp
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import NotFoundError, StoreError
 from benchassist.storage import schema
 from benchassist.storage.asker import Asker
-from benchassist.storage.benches import Benches
-from benchassist.storage.chore import Question
 from benchassist.storage.delivery import Delivery, Outcome
 from benchassist.storage.engine import open_engines, prompt_engines, trouble
 from benchassist.storage.journal import Journal, JournalInUseError
 from benchassist.storage.passing import may_pass, refusal
 from benchassist.storage.place import ShopFile, ShopServer
 from benchassist.storage.revision import server_revision
+from benchassist.storage.served_benches import ServedBenches
 from benchassist.storage.store import SqlStore
 from benchassist.storage.watch import Watch
 
@@ -73,51 +70,6 @@ def journal_path(folder: Path, place: ShopServer) -> Path:
     name = re.sub(r"[^a-z0-9]+", "-", place.name.casefold()).strip("-")[:40]
     address = re.sub(r"//[^@/]*@", "//", place.url)  # whoever asks, it is the same shop
     return folder / f"{name}-{hashlib.sha256(address.encode()).hexdigest()[:12]}.sqlite"
-
-
-class ServedBenches(Benches):
-    """The benches of a shop on a server that may be away."""
-
-    def __init__(self, store: "ServedStore", journal: Journal, outcome: Outcome) -> None:
-        super().__init__(store.writing, store.leases, store.under_work, on_server=True)
-        self._store = store
-        self._journal = journal
-        self._outcome = outcome
-
-    def _answer(self, question: Question[TakeUp]) -> TakeUp:
-        """Wait for an answer as long as the server may give one. StoreError where none comes."""
-        self._store.watch.wait(question.ended)
-        return question.answer(0.0)
-
-    def take_up(self, visit_id: str, *, new: bool = False) -> TakeUp:
-        """While the server is away, what is in the journal may be gone on with."""
-        if self._journal.away is None or self.holds(visit_id):
-            return super().take_up(visit_id, new=new)
-        granted = self._leases.assume(visit_id, self._store.kept_token(visit_id, new=new))
-        return Granted(stale=False) if new else granted
-
-    def put_down(self, visit_ids: Iterable[str]) -> None:
-        """What is kept apart of them is free as well."""
-        own = list(visit_ids)
-        aparts = [self._outcome.aparts.pop(v) for v in own if v in self._outcome.aparts]
-        for visit_id in own:
-            self._outcome.renamed.pop(visit_id, None)
-        super().put_down([*own, *(apart.id for apart in aparts)])
-
-    @property
-    def away(self) -> Away | None:
-        """What is known of the server while it is lost."""
-        return self._journal.away
-
-    @property
-    def delivered(self) -> Delivered | None:
-        """What was last brought to it."""
-        return self._outcome.delivered
-
-    def kept_apart(self, visit_id: str) -> tuple[str, str] | None:
-        """How a visit under work reads on the server by now."""
-        found = self._outcome.renamed.get(visit_id)
-        return None if found is None else (found.slip_number, found.apart_of)
 
 
 class ServedStore(SqlStore):
@@ -229,6 +181,8 @@ class ServedStore(SqlStore):
         if is_run and self._journal.away is not None:
             self._refuse_part(given[0])
         key: Hashable = (name, given, tuple(sorted(named.items()))) if name in POLLED else None
+        if name == "closed_since":  # a moment that moves on
+            key = (name,)
         return self._asker.ask(partial(read, self, *given, **named), key)
 
     @contextmanager

@@ -5,7 +5,7 @@ import sqlite3
 import stat
 from gettext import gettext as _
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from benchassist.errors import NotAShopError, ShopFileError
 
@@ -17,7 +17,23 @@ MAGIC: Final = b"SQLite format 3\x00"
 APPLICATION_ID: Final = 0x53484F50
 """Marks a file as a shop's (the letters SHOP)."""
 
+UNREADABLE: Final = "database disk image is malformed"
+"""What SQLite says of most damage."""
+
 ANY_WRITE: Final = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
+
+
+class FileConnection(sqlite3.Connection):
+    """Says of a file so damaged that SQLite's own words about it are no text what it is."""
+
+    def execute(self, *asked: Any) -> sqlite3.Cursor:  # noqa: ANN401 - as sqlite3 takes it
+        """As ever. Raises sqlite3.DatabaseError instead of UnicodeDecodeError."""
+        try:
+            return super().execute(*asked)
+        except UnicodeDecodeError:
+            error = sqlite3.DatabaseError(UNREADABLE)
+            error.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+            raise error from None
 
 
 def connect(path: Path, *, read_only: bool = False, writer: bool = False) -> sqlite3.Connection:
@@ -34,6 +50,7 @@ def connect(path: Path, *, read_only: bool = False, writer: bool = False) -> sql
         timeout=BUSY_SECONDS,
         isolation_level=None,
         check_same_thread=False,
+        factory=FileConnection,
     )
     try:
         connection.execute("PRAGMA foreign_keys = ON")

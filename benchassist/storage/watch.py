@@ -13,9 +13,9 @@ PERIOD_S: Final = 2.0
 TRIES: Final = 2
 """A connection that was ended shows at the first; the second makes another."""
 
-PROMPT_S: Final = 0.25
+PROMPT_S: Final = 0.1
 """An answer that takes longer is waited for only while the watch has its own."""
-SILENCE_S: Final = 0.25
+SILENCE_S: Final = 0.3
 LONGEST_S: Final = 3.0
 STEP_S: Final = 0.02
 

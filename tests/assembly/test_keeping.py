@@ -3,17 +3,16 @@
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from benchassist.assembly import Place, SystemClock, keeping, open_shop, open_store
+from benchassist.assembly import Place, SystemClock, keeping, open_shop
 from benchassist.assembly.keeping import Keeper, shelf_of
 from benchassist.core.record import Refused
-from benchassist.errors import ShopFileError
 from benchassist.services.shop import Shop
 from benchassist.storage import integrity
 from benchassist.storage import open_store as open_shop_file

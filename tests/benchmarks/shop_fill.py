@@ -1,7 +1,6 @@
-"""A drawn shop as rows of the program's tables, written at once into a file or a server.
+"""A drawn shop written at once into a file or a server: no submission, no commit a reading.
 
-The rows are made by the program's own functions; only the writing differs: no submission, no
-commit a reading. Visits stand in the order in which they were opened, as a shop's do. A file once
+Visits stand in the order in which they were opened, as a shop's do. A file once
 drawn is kept in the system's temporary folder until what it is drawn with changes.
 """
 
@@ -13,9 +12,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import fields, replace
-from datetime import UTC, datetime
-from enum import Enum
+from dataclasses import fields
 from functools import cache
 from heapq import merge
 from multiprocessing.connection import Connection as Pipe
@@ -26,148 +23,17 @@ import numpy as np
 import psycopg
 from sqlalchemy import Boolean
 
-from benchassist.core.entry import Closed, Machine, Reopened
-from benchassist.core.procedure import Procedure
-from benchassist.core.run import RunHeader
-from benchassist.core.visit import VisitHeader
+from benchassist.core.entry import Machine
 from benchassist.storage import open_store, schema
-from benchassist.storage.codec import encode, to_text
-from benchassist.storage.frozen import freeze
-from benchassist.storage.row import beside_row, entry_row, frozen_rows, machine_row, visit_row
 from benchassist.storage.search_words import Field, ends_of, places_of, words_of
-from benchassist.storage.store import SqlStore
-from tests.benchmarks.shop_draw import SEED, DrawnRun, DrawnVisit, Shop
+from tests.benchmarks.shop_draw import SEED, DrawnVisit, Shop
+from tests.benchmarks.shop_ledger import Clerk, Rows, add, columns_of
 from tests.benchmarks.shop_plan import SMALL, ShopSize, plan
-from tests.benchmarks.shop_run import RunLog
-from tests.storage.case import PATIENCE
-
-Values = tuple[Any, ...]
-Rows = dict[str, list[Values]]
 
 BATCH: Final = 200
 """Visits handed over at once."""
 WORTH_A_PROCESS: Final = 1000
 """Visits from which on they are drawn by several processes."""
-RUN_TABLES: Final = ("run_dial", "run_chunk", "run_bins", "run_gap")
-BLANK: Final = Procedure(key="", title="", complaint="", engine_class="", checks=())
-
-
-# --- rows -----------------------------------------------------------------------------------------
-
-
-class Clerk:
-    """Turns drawn visits into rows, and remembers which machines and texts it has told already."""
-
-    def __init__(self) -> None:
-        self._told: set[str] = set()
-        self._texts: dict[tuple[int, int], dict[str, Any]] = {}
-
-    def rows(self, visit: DrawnVisit) -> Rows:
-        """The rows of a visit, and those it is the first to name."""
-        rows: Rows = {}
-        header = visit.header
-        if header.machine.id not in self._told:
-            self._told.add(header.machine.id)
-            _add(rows, "machine", machine_row(header.machine))
-        self._add_visit(rows, visit)
-        for entry in visit.entries:
-            _add(rows, "entry", entry_row(entry))
-            if (beside := beside_row(entry)) is not None:
-                _add(rows, beside[0].name, beside[1])
-        for run in visit.runs:
-            _add_run(rows, run)
-        return rows
-
-    def _add_visit(self, rows: Rows, visit: DrawnVisit) -> None:
-        header = visit.header
-        doors = [e for e in visit.entries if isinstance(e, Closed | Reopened)]
-        closed = doors[-1].stamp.at if doors and isinstance(doors[-1], Closed) else None
-        wording = id(header.procedure), id(header.causes)
-        if wording not in self._texts:
-            self._texts[wording] = visit_row(header)
-            for text in frozen_rows(header):
-                if text["digest"] not in self._told:
-                    self._told.add(text["digest"])
-                    _add(rows, "frozen", text)
-        _add(rows, "visit", _visit_row(header, self._texts[wording]) | {"closed_at": closed})
-
-
-def _visit_row(header: VisitHeader, alike: dict[str, Any]) -> dict[str, Any]:
-    """What `visit_row` returns, without telling the procedure's text again at every visit.
-
-    `alike` is the row of a visit with the same procedure and causes.
-    """
-    own, _texts = freeze(replace(header, procedure=BLANK, causes=None))
-    return alike | {
-        "id": header.id,
-        "slip_number": header.slip_number,
-        "slip_serial": int(header.slip_number),
-        "machine_id": header.machine.id,
-        "opened_at": header.opened_at,
-        "complaint": header.interview.complaint,
-        "words": header.interview.words,
-        "header": own["header"],
-    }
-
-
-def _add(rows: Rows, table: str, row: dict[str, Any]) -> None:
-    names = _columns(table)
-    rows.setdefault(table, []).append(tuple(_plain(row.get(name)) for name in names))
-
-
-def _plain(value: object) -> object:
-    """A value as sqlite3 takes it, a time as SQLAlchemy writes it there."""
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, datetime):
-        return value.astimezone(UTC).isoformat(" ", "microseconds")[:26]
-    return value
-
-
-@cache
-def _columns(table: str) -> tuple[str, ...]:
-    return tuple(column.name for column in schema.metadata.tables[table].columns)
-
-
-def _add_run(rows: Rows, run: DrawnRun) -> None:
-    """A run as its recorder left the same log, under its own id."""
-    header = run.header
-    own = {"id": header.id, "visit_id": header.visit_id, "kind": header.kind}
-    _add(rows, "run", own | {"header": to_text(encode(header))})
-    for table, values in _recorded(run.log).items():
-        rows.setdefault(table, []).extend((header.id, *one[1:]) for one in values)
-
-
-@cache
-def _recorded(log: RunLog) -> Rows:
-    """The rows a recorder leaves of a log, whatever the run's id (the first column)."""
-    with tempfile.TemporaryDirectory(prefix="bench-shop-run-") as folder:
-        path = Path(folder) / "shop.sqlite"
-        with open_store(path) as store:
-            record(store, RunHeader(id="a run"), log)
-        with closing(sqlite3.connect(path)) as connection:
-            (loose,) = connection.execute("SELECT count(*) FROM run_tail").fetchone()
-            if loose:
-                raise RuntimeError("a run was not gathered to its end")
-            return {
-                table: connection.execute(
-                    f"SELECT {', '.join(_columns(table))} FROM {table}"  # noqa: S608 - our own names
-                ).fetchall()
-                for table in RUN_TABLES
-            }
-
-
-def record(store: SqlStore, header: RunHeader, log: RunLog) -> None:
-    """Record a log as a meter gives it, to the end."""
-    recording = store.record(header, {})
-    for reading in log.readings():
-        recording.put(reading)
-    recording.close()
-    if not recording.flushed(PATIENCE):
-        raise RuntimeError(f"samples did not get to disk: {recording.trouble}")
-
-
-# --- drawing in order of time ---------------------------------------------------------------------
 
 
 def visits_in_order(shop: Shop, part: int = 0, parts: int = 1) -> Iterator[tuple[int, DrawnVisit]]:
@@ -221,9 +87,6 @@ def all_rows(size: ShopSize, seed: int) -> Iterator[Rows]:
         worker.join()
 
 
-# --- writing --------------------------------------------------------------------------------------
-
-
 def fill_file(path: Path, size: ShopSize, seed: int = SEED) -> None:
     """Write a drawn shop into a new shop file."""
     open_store(path).close()
@@ -242,7 +105,7 @@ def fill_file(path: Path, size: ShopSize, seed: int = SEED) -> None:
 
 @cache
 def _insert(table: str) -> str:
-    names = _columns(table)
+    names = columns_of(table)
     # Processes that draw apart tell the same text of a procedure each.
     doubled = " OR IGNORE" if table == "frozen" else ""
     places = ", ".join("?" * len(names))
@@ -262,10 +125,10 @@ def _index(connection: sqlite3.Connection) -> None:
     rows: Rows = {}
     for word, machine_id, field in sorted(places):
         place = {"word": word, "machine_id": machine_id, "field": field}
-        _add(rows, "search_place", place)
+        add(rows, "search_place", place)
     for word in sorted({word for word, _machine_id, _field in places}):
         for tail in ends_of(word):
-            _add(rows, "search_tail", {"tail": tail, "word": word})
+            add(rows, "search_tail", {"tail": tail, "word": word})
     for table, values in rows.items():
         connection.executemany(_insert(table), values)
 

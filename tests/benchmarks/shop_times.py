@@ -175,14 +175,15 @@ class Desk:
         }[name]
 
     def time(self, answer: Callable[[], object], times: Times) -> None:
-        """Ask once for its statements, then time it; what was read from disk serves all alike."""
+        """Time it, then its statements; what is read from disk or kept by the store is there."""
+        answer()
         self._sent, self._asked = [], []
         answer()
-        sent, asked = self._sent, self._asked
+        sent, asked = tuple(self._sent), tuple(self._asked)
         times.ours.append(one(answer, 1))
-        times.sent.append(one(partial(self._ask, tuple(asked[: len(asked) // 2])), 1))
-        times.plain.append(one(partial(self._send, tuple(sent[: len(sent) // 2])), 1))
-        times.parsed.append(one(partial(self._send, tuple(sent[: len(sent) // 2]), parse=True), 1))
+        times.sent.append(one(partial(self._ask, asked), 1))
+        times.plain.append(one(partial(self._send, sent), 1))
+        times.parsed.append(one(partial(self._send, sent, parse=True), 1))
 
     def _note_asked(
         self, _c: Connection, said: Executable, many: object, given: object, _options: object

@@ -18,8 +18,10 @@ from benchassist.storage.exchange import export_visit
 from benchassist.storage.row import entry_row
 from benchassist.storage.store import SqlStore
 from tests.benchmarks import shop_words
-from tests.benchmarks.shop_draw import DrawnVisit, Shop, uuid
-from tests.benchmarks.shop_fill import fill_file, fill_server, record, visits_in_order
+from tests.benchmarks.shop_day import uuid
+from tests.benchmarks.shop_draw import DrawnVisit, Shop
+from tests.benchmarks.shop_fill import fill_file, fill_server, visits_in_order
+from tests.benchmarks.shop_ledger import record
 from tests.benchmarks.shop_plan import FULL, SMALL, STILL_OPEN, TENTH, ShopSize, plan
 from tests.storage.case import PATIENCE
 

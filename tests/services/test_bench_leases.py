@@ -10,8 +10,9 @@ import pytest
 from benchassist.core.away import Away, Delivered
 from benchassist.core.entry import Noted, Taken
 from benchassist.core.lease import Granted, Lease, TakeUp
+from benchassist.core.record import Found
 from benchassist.core.visit import Visit
-from benchassist.errors import StepError
+from benchassist.errors import StepError, StoreError
 from benchassist.services.away_text import away_text, delivered_text
 from benchassist.services.lease_text import held_text
 from benchassist.services.pen import RETRY_AFTER, Pen
@@ -324,3 +325,21 @@ class _Clock:
     def now(self) -> datetime:
         """The same."""
         return AT
+
+
+def test_a_server_that_does_not_answer_leaves_the_counter_as_it_was(rig: BenchesRig) -> None:
+    """The slips stay, a search finds nothing for now, and one line says why."""
+    visit_id = rig.visit()
+    rig.shop.bench(visit_id)
+    left(rig)
+    before = rig.shop.counter.view("")
+    assert [card.visit_id for card in before.slips] == [visit_id]
+
+    def find(words: str, limit: int) -> Found:
+        raise StoreError(f"no answer for {words} ({limit})")
+
+    rig.store.find = find  # type: ignore[method-assign]
+    shown = rig.shop.counter.view("Yard")
+    assert shown.slips == before.slips
+    assert shown.machines == ()
+    assert shown.banner.startswith("no answer for Yard")

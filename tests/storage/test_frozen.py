@@ -59,7 +59,8 @@ def test_two_benches_keep_the_same_text_at_once(postgres_url: str) -> None:
         with engine.begin() as other:
             keep(other, frozen_rows(visit))
             ticket = store.submit_visit(visit)
-            with engine.connect() as looking:
+            # Outside a transaction: within one the server tells of its sessions as they once were.
+            with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as looking:
                 while not looking.execute(text(WAITS)).scalar():
                     looking.execute(text("SELECT pg_sleep(0.01)"))
         engine.dispose()

@@ -221,10 +221,9 @@ def test_a_server_that_is_stopped_and_started_again(line: Line) -> None:
     visit, scribe = begun(a)
     control = programs()
     assert control is not None
-    data = str(line.proxy.server.folder / "data")
-    restart = threading.Thread(
-        target=command, args=(str(control / "pg_ctl"), "-D", data, "-w", "-m", "fast", "restart")
-    )
+    folder = line.proxy.server.folder
+    program = (str(control / "pg_ctl"), "-D", str(folder / "data"), "-w", "-l", str(folder / "log"))
+    restart = threading.Thread(target=command, args=(*program, "-m", "fast", "restart"))
     restart.start()
     kept = list[Entry]()
     while restart.is_alive():
@@ -354,6 +353,19 @@ def test_new_machines_and_visits_are_begun_without_the_server(line: Line) -> Non
     assert there.machine(card.id) == card
     assert all(a.benches.holds(visit.id) for visit in visits)
     assert isinstance(there.benches.take_up(visits[0].id), Lease)
+
+
+def test_numbers_go_on_from_the_server_s_last(line: Line) -> None:
+    """Also where this bench has opened no visit since it was started."""
+    there = line.other("A")
+    settled(there, there.submit_visit(header("A-0007")))
+    a = line.bench()
+    until(lambda: a._journal.serials.get("A") == 7)
+    with line.proxy.cut():
+        lost(a)
+        assert a.next_slip_number("A") == "A-0008"
+        a.close()
+        assert line.bench().next_slip_number("A") == "A-0008"
 
 
 def test_a_machine_that_was_changed_meanwhile_is_changed_on_the_server(line: Line) -> None:
@@ -510,7 +522,7 @@ def test_samples_whose_answer_was_lost_are_there_once(line: Line) -> None:
     assert recording.flushed(PATIENCE)
     # Only the run's own transactions are left.
     a.watch.close()
-    until(lambda: not any(isinstance(chore, Leftovers) for chore in a.writing._chores))
+    until(lambda: not any(isinstance(chore, Leftovers) for chore in a.writing._chores._left))
     line.proxy.lose_answer_to_commit()
     put_all(recording, readings[1000:])
     until(lambda: len(there.run_samples(run.id, "A")) > 1000)
@@ -621,6 +633,8 @@ def test_two_benches_that_worked_a_visit_apart_are_kept_side_by_side(line: Line)
     assert a.benches.delivered.apart == (("A-0001", "A-0001-2"),)
     assert a.benches.kept_apart(visit.id) == ("A-0001-2", visit.id)
     # The bench is still at it, and knows nothing of other ids.
+    assert a.benches.holds(visit.id)
+    assert a.benches.take_up(visit.id) == Granted(stale=False)
     last = Struck(stamp=scribe.stamp(), check_key="secondary", entry_id=mine[1].stamp.id)
     stored(a, last, scribe.taken(7200.0))
     beside = Visit(*there.visit("A-0001-2"))

@@ -42,8 +42,8 @@ class Clocks:
 def clocks(monkeypatch: pytest.MonkeyPatch) -> Clocks:
     """Clocks in hand, and programs of which nothing is known: as on other computers."""
     made = Clocks()
-    monkeypatch.setattr(lease, "_now", lambda _connection: made.now)
-    monkeypatch.setattr(lease, "_moment", lambda: made.moment)
+    monkeypatch.setattr(lease, "now_of", lambda _connection: made.now)
+    monkeypatch.setattr(lease, "moment", lambda: made.moment)
     monkeypatch.setattr(lease, "look_for", lambda _holder: Alive.UNKNOWN)
     return made
 
@@ -337,8 +337,8 @@ class Benches(RuleBasedStateMachine):
         self.stack = ExitStack()
         self.clocks = Clocks()
         self.patch = self.stack.enter_context(pytest.MonkeyPatch.context())
-        self.patch.setattr(lease, "_now", lambda _connection: self.clocks.now)
-        self.patch.setattr(lease, "_moment", lambda: self.clocks.moment)
+        self.patch.setattr(lease, "now_of", lambda _connection: self.clocks.now)
+        self.patch.setattr(lease, "moment", lambda: self.clocks.moment)
         self.patch.setattr(lease, "look_for", lambda _holder: Alive.UNKNOWN)
 
     @initialize()
@@ -356,10 +356,16 @@ class Benches(RuleBasedStateMachine):
     def take(self, who: int) -> None:
         """A bench asks; where it may go on it has everything that was stored."""
         answer = self.stores[who].benches.take_up(self.visit.id)
-        if isinstance(answer, Granted):
-            if answer.stale:
-                self.known[who] = list(self.stores[who].visit(self.visit.id)[1])
-            assert self.known[who] == self.stored
+        if not isinstance(answer, Granted):
+            return
+        if answer.stale:
+            self.known[who] = list(self.stores[who].visit(self.visit.id)[1])
+        if self.known[who] != self.stored:
+            # Somebody has set the clock on, and it does not know yet.
+            entry = Scribe(self.visit, after=len(self.known[who])).taken()
+            said = written(self.stores[who], entry)
+            assert isinstance(said, Refused)
+            assert said.final
 
     @rule(who=st.integers(0, 2))
     def write(self, who: int) -> None:

@@ -2,6 +2,7 @@
 
 import random
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -208,3 +209,26 @@ def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, s
         with open_store(made.file, read_only=True) as saved:
             assert [Visit(*saved.visit(v.id)).header.id for v in saved.visits()]
     assert said.count("\n") == 0
+
+
+def test_a_file_whose_tables_have_no_names_is_told_in_one_line(path: Path, tmp_path: Path) -> None:
+    """SQLite's own words about it are no text then; wherever it is opened, one line says so."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA journal_mode = DELETE")
+    data = path.read_bytes()
+    spoilt = data.replace(b"run_gaprun_gap", b"\x97un_gap\x97un_gap").replace(
+        b"CREATE TABLE run_gap", b"CREATE \x97ABLE run_gap"
+    )
+    assert spoilt != data
+    path.write_bytes(spoilt)
+    asked: tuple[Callable[[], object], ...] = (
+        lambda: open_store(path),
+        lambda: look_into(path),
+        lambda: back_up(path, tmp_path / "backup.sqlite"),
+        lambda: salvage(path, tmp_path / "saved.sqlite"),
+    )
+    for ask in asked:
+        with pytest.raises(ShopFileError, match="damaged or cannot be read") as refused:
+            ask()
+        assert "\n" not in str(refused.value)
+    assert fault(path) is not None
