@@ -18,7 +18,7 @@ from benchassist.errors import BenchError, InputError
 if TYPE_CHECKING:
     from benchassist.core.reading import Reading
     from benchassist.meters.room import Room
-    from benchassist.services.meter_log import LogRequest
+    from benchassist.services.metering.meter_log import LogRequest
     from benchassist.services.settings import Settings
     from benchassist.services.shop import Shop
     from benchassist.specbook.book import Book
@@ -142,8 +142,8 @@ def open_shop(place: Place) -> Shop:
     from benchassist.paint.photo import QtPhotoEye
     from benchassist.paint.slip_printer import QtSlipPrinter
     from benchassist.paint.tag_printer import QtTagPrinter
-    from benchassist.services.meter_memory import MeterMemory
-    from benchassist.services.run_tap import Tap
+    from benchassist.services.metering.meter_memory import MeterMemory
+    from benchassist.services.runs.tap import Tap
     from benchassist.services.settings import SettingsFile
     from benchassist.services.shop import Shop
     from benchassist.specbook.own_sheet import OwnSheets
@@ -175,14 +175,14 @@ def open_shop(place: Place) -> Shop:
 
 def list_meters() -> dict[str, list[dict[str, object]]]:
     """Ports and families, for `meters`."""
-    from benchassist.services.port_list import port_list
+    from benchassist.services.metering.port_list import port_list
 
     return port_list(meter_room())
 
 
 def log_meter(request: LogRequest) -> int:
     """Write a meter's readings to standard output until it is enough."""
-    from benchassist.services.meter_log import log
+    from benchassist.services.metering.meter_log import log
 
     def write(text: str) -> None:
         sys.stdout.write(f"{text}\n")

@@ -13,7 +13,7 @@ from benchassist.errors import BenchError, InputError
 if TYPE_CHECKING:
     from benchassist.core.record import VisitSummary
     from benchassist.core.slip import Slip
-    from benchassist.services.photo_need import Eye
+    from benchassist.services.record.photo_need import Eye
 
 
 def list_visits(place: Place) -> tuple[VisitSummary, ...]:
@@ -33,7 +33,7 @@ def summaries_as_json(summaries: Sequence[VisitSummary]) -> dict[str, object]:
 
 def visit_as_text(place: Place, visit_id: str) -> str:
     """A visit as plain lines, as its slip has them."""
-    from benchassist.services.slip_text import text_of_slip
+    from benchassist.services.slips.text import text_of_slip
 
     return text_of_slip(slip_of_visit(place, visit_id))
 
@@ -99,8 +99,8 @@ def _sheet(place: Place, visit_ids: Sequence[str]) -> Exported:
 def slip_of_visit(place: Place, visit_id: str, eye: Eye | None = None) -> Slip:
     """A visit's slip, in the shop's units; with its photos where `eye` decodes them."""
     from benchassist.core.visit import Visit
-    from benchassist.services.slip_photo import PhotoPrints
-    from benchassist.services.slips import slip_of
+    from benchassist.services.slips.photo import PhotoPrints
+    from benchassist.services.slips.slips import slip_of
 
     with read_store(place) as store:
         pictures = PhotoPrints(store, photo_shelf(place), eye) if eye is not None else None

@@ -10,7 +10,7 @@ from benchassist.assembly import Place, keeping, photo_shelf, read_store, record
 from benchassist.assembly.keeping import shelf_of
 from benchassist.core.holding import PersonalData
 from benchassist.errors import ShopFileError
-from benchassist.services.records_need import (
+from benchassist.services.record.records_need import (
     ErasedReport,
     FileLook,
     Health,

@@ -19,7 +19,7 @@ class Works:
 
     def __init__(self, place: Place) -> None:
         from benchassist.assembly.shop_records import ShopRecords
-        from benchassist.services.records import Records
+        from benchassist.services.record.records import Records
 
         self._place = place
         self._at_work: tuple[Shop, Keeper] | None = None

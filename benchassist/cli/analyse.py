@@ -29,7 +29,7 @@ def heat(
     home: Home = None,
 ) -> int:
     """What happened to a resistance while its part was warmed."""
-    from benchassist.services.analysis import heat_finding, heat_lines, heat_report, read_heat
+    from benchassist.services.runs.analysis import heat_finding, heat_lines, heat_report, read_heat
 
     assembly.place_of(shop, home)
     if part not in tuple(HeatedPart):
@@ -57,7 +57,7 @@ def speed(
     home: Home = None,
 ) -> int:
     """Levels, idle-downs and hunting in a log of hertz or rpm."""
-    from benchassist.services.analysis import (
+    from benchassist.services.runs.analysis import (
         SpeedRequest,
         read_speed,
         speed_lines,

@@ -128,7 +128,7 @@ def judge(
 ) -> int:
     """Judge one reading against a band."""
     from benchassist.core.band import Side, Verdict
-    from benchassist.services.judging import judge_text
+    from benchassist.services.bench.judging import judge_text
     from benchassist.services.wording import verdict_word
 
     _place(context, shop, home)
@@ -177,7 +177,7 @@ def log(
     """Write a meter's readings as they come, one JSON line each."""
     del as_json  # a log is JSON lines with or without it
     _place(context, shop, home)
-    from benchassist.services.meter_log import LogRequest
+    from benchassist.services.metering.meter_log import LogRequest
 
     if (temperature_port is None) is not (temperature_protocol is None):
         raise InputError("--temperature-port and --temperature-protocol go together: name both")

@@ -17,8 +17,8 @@ from benchassist.practice.guide_play import Play, Window
 from benchassist.practice.guide_run import RunPlayer
 from benchassist.practice.seen import gauged, look
 from benchassist.practice.session import PracticeSession
-from benchassist.services.bench import Bench
-from benchassist.services.bench_view import NumberState
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.view import NumberState
 from benchassist.services.translation import _
 
 FLASH_S: Final = 0.2

@@ -6,7 +6,7 @@ from typing import Final, Protocol
 
 from benchassist.errors import BenchError
 from benchassist.practice.session import PracticeSession
-from benchassist.services.bench import Bench
+from benchassist.services.bench.bench import Bench
 
 PATIENCE_S: Final = 30.0
 

@@ -10,7 +10,7 @@ from benchassist.practice.engine import HIGH, Throttle
 from benchassist.practice.guide_play import Play
 from benchassist.practice.hand import clip_for
 from benchassist.practice.seen import drilled
-from benchassist.services.run_view import RunStage, RunView
+from benchassist.services.runs.view import RunStage, RunView
 
 PACE: Final = 45.0
 """How much faster than life the guide warms a part: with ten readings a second no more."""

@@ -12,9 +12,9 @@ from benchassist.core.run import DrillStep, HeatedPart, RunKind
 from benchassist.core.steady import Phase
 from benchassist.practice.bench import PracticeBench, probes_for
 from benchassist.practice.parts import CLAMP
-from benchassist.services.bench import Bench
-from benchassist.services.bench_view import BenchView, NumberState
-from benchassist.services.stage import Stage
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.stage import Stage
+from benchassist.services.bench.view import BenchView, NumberState
 
 REACH_S = 0.9
 """Seconds a person's hand takes from one place to the next."""

@@ -14,8 +14,8 @@ from benchassist.errors import LinkError, NotFoundError
 from benchassist.practice.bench import DEFAULT_CASE, PracticeBench
 from benchassist.practice.desk import HandsDesk
 from benchassist.practice.hand import Hand
-from benchassist.services.bench import Bench
-from benchassist.services.bench_view import BenchView
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.view import BenchView
 from benchassist.services.desk import Desks
 from benchassist.services.shop import Shop
 from benchassist.services.translation import _

@@ -13,8 +13,9 @@ from typing import Protocol
 from benchassist.core.run_plot import RunPlot
 from benchassist.core.slip import Slip
 from benchassist.services.action import Action
-from benchassist.services.bench_view import BenchView
-from benchassist.services.counter_view import (
+from benchassist.services.bench.view import BenchView
+from benchassist.services.findings.view import FindingsAction, FindingsDesk, FindingsView
+from benchassist.services.front.counter_view import (
     COMPLAINT,
     CounterView,
     Field,
@@ -24,10 +25,8 @@ from benchassist.services.counter_view import (
     MachineCard,
     SlipCard,
 )
-from benchassist.services.findings_view import FindingsAction, FindingsDesk, FindingsView
-from benchassist.services.log_view import LogDesk, LogView
-from benchassist.services.machine_file_view import MachineFileDesk, MachinePageView
-from benchassist.services.meters_view import (
+from benchassist.services.logs.view import LogDesk, LogView
+from benchassist.services.metering.meters_view import (
     MatchDesk,
     MatchRow,
     MatchView,
@@ -38,15 +37,16 @@ from benchassist.services.meters_view import (
     ProtocolRow,
     RangeRow,
 )
-from benchassist.services.photo_view import LargePhoto, PhotoDesk, PhotoStrip, PhotoTile
-from benchassist.services.records_view import (
+from benchassist.services.record.machine_file_view import MachineFileDesk, MachinePageView
+from benchassist.services.record.photo_view import LargePhoto, PhotoDesk, PhotoStrip, PhotoTile
+from benchassist.services.record.records_view import (
     MachineEditDesk,
     RecordsDesk,
     RecordsStage,
     RecordsView,
 )
-from benchassist.services.spec_view import SpecDesk, SpecForm, SpecRow, SpecView
-from benchassist.services.tag_view import TagDesk, TagPreview
+from benchassist.services.spec.view import SpecDesk, SpecForm, SpecRow, SpecView
+from benchassist.services.tags.view import TagDesk, TagPreview
 
 # The views and the actions have rooms of their own; named here for the window.
 __all__ = [

@@ -6,7 +6,7 @@ from dataclasses import replace
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip_number import is_letter
 from benchassist.errors import InputError
-from benchassist.services.counter_view import Field, FieldChoice, FieldKind
+from benchassist.services.front.counter_view import Field, FieldChoice, FieldKind
 from benchassist.services.settings import ALLOWED, LIMITS, Settings, SettingsFile, is_currency
 from benchassist.services.translation import _
 from benchassist.services.typed_line import line_of

@@ -6,20 +6,18 @@ from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit
 from benchassist.errors import StepError
-from benchassist.services.bench import Bench
-from benchassist.services.bench_leases import BenchLeases
-from benchassist.services.counter import Counter
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.floor import Fittings, Floor
+from benchassist.services.bench.leases import BenchLeases
+from benchassist.services.bench.taking import MeterSetup
 from benchassist.services.desk import Desks
-from benchassist.services.findings import Findings
-from benchassist.services.floor import Fittings, Floor
-from benchassist.services.log_page import LogPage
-from benchassist.services.machine_desk import MachineDesk
-from benchassist.services.machine_edit import MachineEdit
-from benchassist.services.machine_shelf import MachineShelf
-from benchassist.services.match_trial import MatchTrial
-from benchassist.services.meter import Meter
-from benchassist.services.meter_memory import MeterMemory
-from benchassist.services.meters_page import MetersPage
+from benchassist.services.findings.findings import Findings
+from benchassist.services.front.counter import Counter
+from benchassist.services.logs.page import LogPage
+from benchassist.services.metering.match_trial import MatchTrial
+from benchassist.services.metering.meter import Meter
+from benchassist.services.metering.meter_memory import MeterMemory
+from benchassist.services.metering.meters_page import MetersPage
 from benchassist.services.needs import (
     Benches,
     Clock,
@@ -30,20 +28,22 @@ from benchassist.services.needs import (
     SpecSheets,
     Store,
 )
-from benchassist.services.photo_need import Eye, Shelf
-from benchassist.services.photo_room import PhotoRoom
-from benchassist.services.photos import Photos
 from benchassist.services.receipt import Receipts
-from benchassist.services.run_tap import Tap
+from benchassist.services.record.machine_desk import MachineDesk
+from benchassist.services.record.machine_edit import MachineEdit
+from benchassist.services.record.machine_shelf import MachineShelf
+from benchassist.services.record.photo_need import Eye, Shelf
+from benchassist.services.record.photo_room import PhotoRoom
+from benchassist.services.record.photos import Photos
+from benchassist.services.runs.tap import Tap
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.settings_page import SettingsPage
-from benchassist.services.slip_photo import PhotoPrints
-from benchassist.services.slips import slip_of
-from benchassist.services.spec_editor import SpecEditor
-from benchassist.services.tag_print import TagPrint, TagPrinter
-from benchassist.services.taking import MeterSetup
+from benchassist.services.slips.photo import PhotoPrints
+from benchassist.services.slips.slips import slip_of
+from benchassist.services.slips.visit_printer import VisitPrinter
+from benchassist.services.spec.editor import SpecEditor
+from benchassist.services.tags.print import TagPrint, TagPrinter
 from benchassist.services.translation import _
-from benchassist.services.visit_printer import VisitPrinter
 
 
 class Shop:

@@ -3,8 +3,8 @@
 The words themselves are in the modules named here; a screen or slip asks at this one place.
 """
 
-from benchassist.services.advice_text import advice_sentence, advice_text, advice_title
-from benchassist.services.condition_text import (
+from benchassist.services.bench.advice_text import advice_sentence, advice_text, advice_title
+from benchassist.services.bench.condition_text import (
     accuracy_text,
     band_label,
     band_limits,
@@ -18,10 +18,10 @@ from benchassist.services.condition_text import (
     temperature_text,
     value_and_doubt,
 )
-from benchassist.services.link_text import link_text, link_trouble
-from benchassist.services.reason_text import foresight_lines, reasons, verdict_word
-from benchassist.services.spoken import spoken_reading
-from benchassist.services.strip_text import strip_of
+from benchassist.services.bench.reason_text import foresight_lines, reasons, verdict_word
+from benchassist.services.bench.spoken import spoken_reading
+from benchassist.services.bench.strip_text import strip_of
+from benchassist.services.metering.link_text import link_text, link_trouble
 
 __all__ = [
     "accuracy_text",

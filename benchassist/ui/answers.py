@@ -7,7 +7,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import Choice, Fix
+from benchassist.services.bench.view import Choice, Fix
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import Style, columns_of, paragraph, wrapped_height
 from benchassist.ui.tile import ChoiceTile, FixTile

@@ -5,7 +5,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QWidget
 
 from benchassist.core.band import Verdict
-from benchassist.services.bench_view import Ask, BenchView, NumberState
+from benchassist.services.bench.view import Ask, BenchView, NumberState
 from benchassist.ui.answers import Answers, Fixes
 from benchassist.ui.bench_frame import frame_of, instructions_of
 from benchassist.ui.bench_layout import MARGIN, PANEL, BenchPlaces, Need, Place, bench_places

@@ -1,6 +1,6 @@
 """What stands around the work on the bench: top bar, key strip, lines of instruction."""
 
-from benchassist.services.bench_view import Ask, BenchView, KeyHint
+from benchassist.services.bench.view import Ask, BenchView, KeyHint
 from benchassist.services.translation import _
 from benchassist.ui.bench_part import Instructions
 from benchassist.ui.frame import Bar, Keys

@@ -3,7 +3,7 @@
 from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
-from benchassist.services.bench_view import Ask, BenchView, NumberState
+from benchassist.services.bench.view import Ask, BenchView, NumberState
 from benchassist.services.desk import Action, BenchDesk
 from benchassist.services.translation import _
 from benchassist.ui import run_keys

@@ -13,7 +13,7 @@ from benchassist.paint.glyph import paint_verdict_glyph
 from benchassist.paint.palette import Palette
 from benchassist.paint.sketch import paint_sketch
 from benchassist.paint.strip_plot import paint_strip_plot
-from benchassist.services.bench_view import Strip
+from benchassist.services.bench.view import Strip
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row, runs
 from benchassist.ui.panel import paint_panel

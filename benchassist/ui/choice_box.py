@@ -8,7 +8,7 @@ from PySide6.QtGui import QFocusEvent, QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import Choice
+from benchassist.services.bench.view import Choice
 from benchassist.services.desk import Field
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.field_box import LABEL, choices_of

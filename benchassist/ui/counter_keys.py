@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import CounterView
 from benchassist.services.translation import _
 

@@ -2,7 +2,7 @@
 
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import MachineEditDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_part import Heading

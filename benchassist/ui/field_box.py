@@ -5,7 +5,7 @@ from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import Choice
+from benchassist.services.bench.view import Choice
 from benchassist.services.desk import Field
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.entry import LineField

@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen, shape
-from benchassist.services.findings_view import (
+from benchassist.services.findings.view import (
     EvidenceRow,
     FindingsAction,
     FindingsView,

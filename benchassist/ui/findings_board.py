@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.findings_view import FindingsAction, FindingsView, Room
+from benchassist.services.findings.view import FindingsAction, FindingsView, Room
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading

@@ -11,7 +11,7 @@ from benchassist.paint import break_even, series_bar
 from benchassist.paint.break_even import BreakEven, paint_break_even
 from benchassist.paint.palette import Palette
 from benchassist.paint.series_bar import SeriesBar, paint_series_bar
-from benchassist.services.findings_view import SeriesCard, StakeCard
+from benchassist.services.findings.view import SeriesCard, StakeCard
 from benchassist.ui.findings_text import Piece, paint_column
 from benchassist.ui.lettering import Style, row
 from benchassist.ui.panel import paint_panel

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.findings_view import CauseSheet, FindingsAction, FindingsView, Mark
+from benchassist.services.findings.view import CauseSheet, FindingsAction, FindingsView, Mark
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading

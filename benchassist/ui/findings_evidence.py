@@ -8,7 +8,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.findings_view import FindingsView
+from benchassist.services.findings.view import FindingsView
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading

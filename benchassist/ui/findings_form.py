@@ -7,9 +7,9 @@ from PySide6.QtCore import QRectF, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import Choice, KeyHint
-from benchassist.services.counter_view import Field, FieldKind
-from benchassist.services.findings_view import FormView
+from benchassist.services.bench.view import Choice, KeyHint
+from benchassist.services.findings.view import FormView
+from benchassist.services.front.counter_view import Field, FieldKind
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.caution import CautionPanel, caution_panel_height

@@ -3,8 +3,8 @@
 from types import MappingProxyType
 from typing import Final
 
-from benchassist.services.bench_view import KeyHint
-from benchassist.services.findings_view import FindingsAction, FindingsView, Room
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.findings.view import FindingsAction, FindingsView, Room
 from benchassist.services.translation import _
 from benchassist.ui.findings_swap import trials
 from benchassist.ui.key_map import hint_for, split_action

@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import ROUND, pen, polygon, shape
-from benchassist.services.findings_view import Mark
+from benchassist.services.findings.view import Mark
 from benchassist.services.translation import _
 from benchassist.ui.lettering import CENTRE, Style, row
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from benchassist.paint.palette import LIGHT, Palette
-from benchassist.services.findings_view import TestCard
+from benchassist.services.findings.view import TestCard
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, main_cap, paint_cap, paint_triangle
 from benchassist.ui.findings_text import Piece, column_height, paint_column

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import FindingsDesk
-from benchassist.services.findings_view import FindingsAction, FindingsView, Room
+from benchassist.services.findings.view import FindingsAction, FindingsView, Room
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.findings_board import FindingsBoard
 from benchassist.ui.findings_keys import ABOUT_ROW, BACK, action_of

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.core.claim import Claim
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import NO_BRUSH, pen, shape
-from benchassist.services.findings_view import ClaimRow, FindingsView, ProofRow, RepairCard
+from benchassist.services.findings.view import ClaimRow, FindingsView, ProofRow, RepairCard
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading

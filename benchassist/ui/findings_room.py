@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import LIGHT, Palette
-from benchassist.services.findings_view import FindingsView
+from benchassist.services.findings.view import FindingsView
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.lettering import Style, paragraph, row

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.core.strength import Strength
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.findings_view import CauseRow
+from benchassist.services.findings.view import CauseRow
 from benchassist.services.translation import _
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.findings_layout import HEAD, NAMED, ROW, TALL

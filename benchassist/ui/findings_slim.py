@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from benchassist.paint.palette import Palette
-from benchassist.services.findings_view import FindingsAction, FindingsView, Room
+from benchassist.services.findings.view import FindingsAction, FindingsView, Room
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, paint_cap, paper_cap
 from benchassist.ui.findings_keys import hints_of

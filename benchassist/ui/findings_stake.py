@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.paint.break_even import SwingBar, paint_break_even, paint_swings
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.findings_view import FindingsView, StakeCard
+from benchassist.services.findings.view import FindingsView, StakeCard
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading

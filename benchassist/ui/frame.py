@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.glyph import paint_logo, paint_meter, paint_pedal
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.translation import _
 from benchassist.ui.cap import CAP, bar_cap, cap_width, main_cap, paint_cap, press_text
 from benchassist.ui.crowd import Crowd

@@ -6,8 +6,8 @@ from typing import Final
 
 from benchassist.core.band import Side, Verdict
 from benchassist.core.slip import Ink
-from benchassist.services.bench_view import BenchView, NumberState, RibbonItem
-from benchassist.services.spoken import spoken_value
+from benchassist.services.bench.spoken import spoken_value
+from benchassist.services.bench.view import BenchView, NumberState, RibbonItem
 from benchassist.services.translation import _
 from benchassist.ui.cue import Cue, Heard
 

@@ -10,7 +10,7 @@ from typing import Final
 from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 
-from benchassist.services.bench_view import BenchView, KeyHint
+from benchassist.services.bench.view import BenchView, KeyHint
 from benchassist.services.desk import Action
 
 NAMED: Final = MappingProxyType(

@@ -7,7 +7,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title

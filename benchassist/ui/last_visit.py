@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.machine_file_view import MachineFileView, VisitCard
+from benchassist.services.record.machine_file_view import MachineFileView, VisitCard
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, row
 from benchassist.ui.machine_visits import MARGIN, card_height, card_words, paint_card

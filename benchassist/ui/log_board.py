@@ -2,8 +2,8 @@
 
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
-from benchassist.services.log_view import LogStage, LogView
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.logs.view import LogStage, LogView
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading, VerdictRow, VerdictShown

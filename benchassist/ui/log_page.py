@@ -10,7 +10,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import LogDesk
-from benchassist.services.log_view import LogStage
+from benchassist.services.logs.view import LogStage
 from benchassist.ui.log_board import LogBoard
 from benchassist.ui.page import Turn
 from benchassist.ui.run_keys import PAN, PLOT

@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.log_view import FaultRow
-from benchassist.services.run_view import EventRow
+from benchassist.services.logs.view import FaultRow
+from benchassist.services.runs.view import EventRow
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.panel import paint_panel

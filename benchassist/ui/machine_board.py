@@ -6,7 +6,7 @@ A pure function of one `MachinePageView`, of the visit and quantity selected, an
 from PySide6.QtWidgets import QWidget
 
 from benchassist.core.run_plot import RunPlot
-from benchassist.services.machine_file_view import (
+from benchassist.services.record.machine_file_view import (
     MachineFileView,
     MachinePageView,
     QuantityCard,

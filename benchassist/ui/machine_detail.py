@@ -9,7 +9,7 @@ from benchassist.paint.glyph import paint_verdict_glyph
 from benchassist.paint.history_row import paint_history_row
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.machine_file_view import QuantityCard, QuantityRow
+from benchassist.services.record.machine_file_view import QuantityCard, QuantityRow
 from benchassist.services.translation import _
 from benchassist.ui.lettering import CENTRE, Style, paragraph, row
 from benchassist.ui.machine_rows import (

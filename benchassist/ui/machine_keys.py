@@ -3,8 +3,8 @@
 from types import MappingProxyType
 from typing import Final
 
-from benchassist.services.bench_view import KeyHint
-from benchassist.services.machine_file_view import MachinePageView
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.record.machine_file_view import MachinePageView
 from benchassist.services.translation import _
 from benchassist.ui.machine_room import MachineRoom
 from benchassist.ui.plot_key import PlotAct

@@ -8,7 +8,7 @@ from benchassist.paint.glyph import paint_verdict_glyph
 from benchassist.paint.palette import Palette
 from benchassist.paint.run_trace import LINE, earlier_pen
 from benchassist.paint.stroke import line, pen
-from benchassist.services.machine_file_view import LaidRun
+from benchassist.services.record.machine_file_view import LaidRun
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.machine_rows import SLACK

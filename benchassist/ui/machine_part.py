@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.sketch import paint_machine
-from benchassist.services.machine_file_view import PartLine
+from benchassist.services.record.machine_file_view import PartLine
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.machine_rows import SLACK

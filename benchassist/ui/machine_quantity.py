@@ -8,7 +8,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.machine_file_view import QuantityCard
+from benchassist.services.record.machine_file_view import QuantityCard
 from benchassist.services.translation import _
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row

@@ -13,7 +13,7 @@ from benchassist.paint import lettering
 from benchassist.paint.history_row import paint_history_row
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.machine_file_view import QuantityCard, QuantityRow
+from benchassist.services.record.machine_file_view import QuantityCard, QuantityRow
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, row
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint import lettering
 from benchassist.paint.palette import Palette
-from benchassist.services.machine_file_view import VisitCard, VisitLine
+from benchassist.services.record.machine_file_view import VisitCard, VisitLine
 from benchassist.services.translation import _, ngettext
 from benchassist.ui.cap import paint_triangle
 from benchassist.ui.lettering import LEADING, RIGHT, Style, paragraph, row, wrapped_height

@@ -10,7 +10,7 @@ from typing import Any
 from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Desks, MatchDesk, MatchView, MetersDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place

@@ -5,7 +5,7 @@ from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import Number, NumberState
+from benchassist.services.bench.view import Number, NumberState
 from benchassist.services.desk import MetersView, RangeRow
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, paint_cap, paper_cap

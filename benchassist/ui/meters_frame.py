@@ -3,7 +3,7 @@
 from types import MappingProxyType
 from typing import Final
 
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import MetersView
 from benchassist.services.translation import _
 from benchassist.ui.finding_panel import PRESSES

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.paint.jaws import JawLook, paint_jaws
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.bench_view import Number, NumberState
+from benchassist.services.bench.view import Number, NumberState
 from benchassist.services.translation import _
 from benchassist.ui.flash import Flash
 from benchassist.ui.lettering import CAPITAL, RIGHT, Style, row

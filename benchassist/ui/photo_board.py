@@ -3,8 +3,8 @@
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
-from benchassist.services.photo_view import LargePhoto, PhotoStrip, PhotoTile
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.record.photo_view import LargePhoto, PhotoStrip, PhotoTile
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title

@@ -8,7 +8,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication, QImage
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.photo import png_of
-from benchassist.services.photo_view import PhotoDesk
+from benchassist.services.record.photo_view import PhotoDesk
 
 KINDS = ("image/jpeg", "image/png", "image/webp")
 """What is taken as the bytes of a file; any other picture is made one."""

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
 from benchassist.services.desk import Desks
-from benchassist.services.photo_view import PhotoDesk
+from benchassist.services.record.photo_view import PhotoDesk
 from benchassist.services.translation import _
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.photo_door import Handed, PhotoDoor, pasted

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import NO_BRUSH, pen
-from benchassist.services.photo_view import PhotoStrip, PhotoTile
+from benchassist.services.record.photo_view import PhotoStrip, PhotoTile
 from benchassist.services.translation import _
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import CENTRE, Style, paragraph, row, runs

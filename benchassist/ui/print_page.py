@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.core.slip import Slip
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Field, PrinterDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place

@@ -2,9 +2,9 @@
 
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import FieldKind, RecordsStage, RecordsView
-from benchassist.services.records_view import SheetView
+from benchassist.services.record.records_view import SheetView
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading

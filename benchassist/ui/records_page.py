@@ -10,7 +10,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import RecordsDesk, RecordsStage
-from benchassist.services.records_view import PATH
+from benchassist.services.record.records_view import PATH
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.field_column import here_in, key_of
 from benchassist.ui.page import Turn

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.records_view import RecordRow
+from benchassist.services.record.records_view import RecordRow
 from benchassist.services.translation import _
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row, wrapped_height

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.glyph import paint_verdict_glyph
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import RibbonItem
+from benchassist.services.bench.view import RibbonItem
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import CENTRE, Style, row
 from benchassist.ui.part import Target

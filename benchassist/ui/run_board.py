@@ -6,8 +6,8 @@ from dataclasses import replace
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import Ask, BenchView, Choice
-from benchassist.services.run_view import RunStage, RunView
+from benchassist.services.bench.view import Ask, BenchView, Choice
+from benchassist.services.runs.view import RunStage, RunView
 from benchassist.ui.answers import Answers
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import VerdictRow, VerdictShown

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen, polygon, shape
-from benchassist.services.run_view import EventRow
+from benchassist.services.runs.view import EventRow
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.panel import paint_panel

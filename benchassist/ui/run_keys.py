@@ -3,9 +3,9 @@
 from types import MappingProxyType
 from typing import Final
 
-from benchassist.services.bench_view import Ask, BenchView
+from benchassist.services.bench.view import Ask, BenchView
 from benchassist.services.desk import Action
-from benchassist.services.run_view import RunStage
+from benchassist.services.runs.view import RunStage
 from benchassist.ui.key_map import standard_press
 from benchassist.ui.plot_key import PlotAct
 from benchassist.ui.run_board import asked

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import ROUND, line, pen
-from benchassist.services.run_view import Figure, Tally
+from benchassist.services.runs.view import Figure, Tally
 from benchassist.ui.cap import paint_triangle
 from benchassist.ui.flash import Flash
 from benchassist.ui.lettering import CAPITAL, Style, paragraph, row, runs, wrapped_height

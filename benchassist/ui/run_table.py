@@ -8,7 +8,7 @@ from benchassist.core.band import Verdict
 from benchassist.paint.mini_ruler import paint_mini_ruler
 from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.run_view import Cell, Table
+from benchassist.services.runs.view import Cell, Table
 from benchassist.ui.lettering import RIGHT, Style, row, runs
 from benchassist.ui.part import Part
 from benchassist.ui.run_layout import TABLE_HEAD, TABLE_ROW

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import FieldKind, SettingsDesk
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place

@@ -16,7 +16,7 @@ from benchassist.paint.slip_panel import (
     lay_out_sheet,
     paint_sheet_layout,
 )
-from benchassist.services.bench_view import BenchView, SlipHead
+from benchassist.services.bench.view import BenchView, SlipHead
 from benchassist.services.translation import _
 from benchassist.ui.crowd import pixels
 from benchassist.ui.look import Look

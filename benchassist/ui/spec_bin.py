@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import LIGHT, Palette
 from benchassist.paint.stroke import line, pen
-from benchassist.services.spec_view import PartRow, PartState, PartsView
+from benchassist.services.spec.view import PartRow, PartState, PartsView
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import PanelShown, RulerPanel

@@ -3,7 +3,7 @@
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import SpecDesk
-from benchassist.services.spec_view import PartState, PartsView
+from benchassist.services.spec.view import PartState, PartsView
 from benchassist.ui.spec_board import SpecBoard
 
 

@@ -5,9 +5,9 @@ from pathlib import Path
 from PySide6.QtCore import QStandardPaths
 from PySide6.QtWidgets import QWidget
 
-from benchassist.services.bench_view import KeyHint
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Field, FieldKind, TagDesk, TagPreview
-from benchassist.services.tag_view import START, STOCK, WHICH
+from benchassist.services.tags.view import START, STOCK, WHICH
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title

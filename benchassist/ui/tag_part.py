@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.core.label_stock import TagJob, pages_of, place_of
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import Choice
+from benchassist.services.bench.view import Choice
 from benchassist.services.translation import _
 from benchassist.ui.choice_box import INSET, ChoiceBox
 from benchassist.ui.field_box import LABEL

@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter
 
 from benchassist.paint.mini_ruler import paint_mini_ruler
 from benchassist.paint.palette import Palette
-from benchassist.services.bench_view import Choice, Fix
+from benchassist.services.bench.view import Choice, Fix
 from benchassist.services.translation import _
 from benchassist.ui.cap import cap_width, main_cap, paint_cap, paper_cap, press_text
 from benchassist.ui.lettering import LEADING, Style, paragraph, row, runs

@@ -15,8 +15,8 @@ from benchassist.assembly.works import Works
 from benchassist.core.entry import Noted, PhotoAdded
 from benchassist.core.photo import Photo
 from benchassist.errors import StepError
-from benchassist.services.records import Records
-from benchassist.services.records_view import RecordsStage
+from benchassist.services.record.records import Records
+from benchassist.services.record.records_view import RecordsStage
 from benchassist.storage import open_store
 from benchassist.storage.integrity import look_into
 from benchassist.storage.photo_shelf import PhotoShelf

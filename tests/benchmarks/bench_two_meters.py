@@ -142,7 +142,7 @@ def _is_listening(item: object) -> bool:
 def with_window(folder: Path) -> Count:
     """The same, taken in by the bench at its own ticks while it paints."""
     from benchassist.assembly import Place
-    from benchassist.services.meter import Meter
+    from benchassist.services.metering.meter import Meter
     from tests.end_to_end.technician import at_work
 
     count = Count()

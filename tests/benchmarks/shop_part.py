@@ -14,7 +14,7 @@ from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Flag, Reading, Source
 from benchassist.core.stamp import Stamp
-from benchassist.services.taking import DIRECT, conditions_of, judge_reading
+from benchassist.services.bench.taking import DIRECT, conditions_of, judge_reading
 
 COUNTS: Final = 2000.0
 TOP_RANGE: Final = 20e6

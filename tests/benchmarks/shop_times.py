@@ -25,7 +25,7 @@ import psycopg
 from sqlalchemy import Connection, Executable, event
 
 from benchassist.assembly import Place, open_shop
-from benchassist.services.machine_file import machine_file
+from benchassist.services.record.machine_file import machine_file
 from benchassist.services.settings import Settings
 from benchassist.services.shop import Shop
 from benchassist.storage import open_store

@@ -10,7 +10,7 @@ from benchassist.core.procedure import Answer, BandOption, Check, CheckKind, Pro
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading
 from benchassist.core.visit import Visit, VisitHeader
-from benchassist.services.taking import judge_reading
+from benchassist.services.bench.taking import judge_reading
 
 OPENED = datetime(2026, 6, 9, 8, 0, tzinfo=UTC)
 CAP_BAND = Band(

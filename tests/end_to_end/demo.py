@@ -19,7 +19,7 @@ from benchassist.assembly.record import write_export
 from benchassist.core.procedure import CheckKind
 from benchassist.core.slip import Paper, Slip
 from benchassist.meters.room import Room
-from benchassist.services.bench import Bench
+from benchassist.services.bench.bench import Bench
 from benchassist.services.desk import Action
 from benchassist.services.settings import SettingsFile
 from benchassist.services.shop import Shop

@@ -15,7 +15,7 @@ from benchassist.assembly import Place, SystemClock, open_store, spec_book
 from benchassist.core.link import LinkRequest
 from benchassist.core.reading import Reading
 from benchassist.services.desk import Action
-from benchassist.services.run_tap import Tap
+from benchassist.services.runs.tap import Tap
 from benchassist.services.settings import SettingsFile
 from benchassist.services.shop import Shop
 from tests.end_to_end.demo import NoPrinter

@@ -8,8 +8,8 @@ from benchassist.assembly import Place, open_shop
 from benchassist.core.steady import Phase
 from benchassist.core.visit import Visit
 from benchassist.practice.bench import PracticeBench
-from benchassist.services.bench import Bench
-from benchassist.services.bench_view import BenchView
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.view import BenchView
 from benchassist.services.desk import Desks, FieldKind, MatchView
 from benchassist.services.shop import Shop
 from benchassist.ui.driver import Stage

@@ -11,8 +11,8 @@ from benchassist.assembly import Place, open_shop
 from benchassist.core.band import BandSource, Verdict
 from benchassist.core.entry import PartMarked, Taken
 from benchassist.core.visit import Visit
-from benchassist.services.bench import Bench
-from benchassist.services.counter_view import COMPLAINT
+from benchassist.services.bench.bench import Bench
+from benchassist.services.front.counter_view import COMPLAINT
 from benchassist.services.shop import Shop
 from tests.end_to_end.paper import pages_of, text_of
 

@@ -12,7 +12,7 @@ from benchassist.assembly import Place, SystemClock, spec_book
 from benchassist.core.entry import MovedTo, RunEnded, RunStarted, Stamp
 from benchassist.core.run_finding import Doubt, HeatEventKind
 from benchassist.core.visit import Visit
-from benchassist.services.run_view import RunStage
+from benchassist.services.runs.view import RunStage
 from benchassist.services.settings import SettingsFile
 from benchassist.services.shop import Shop
 from benchassist.storage import open_store

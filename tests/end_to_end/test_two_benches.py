@@ -15,7 +15,7 @@ from benchassist.assembly.opening import keep_settings
 from benchassist.core.entry import RunEnded, Taken
 from benchassist.core.lease import Lease
 from benchassist.errors import StepError
-from benchassist.services.bench import Bench
+from benchassist.services.bench.bench import Bench
 from benchassist.services.settings import Settings
 from benchassist.services.shop import Shop
 from benchassist.storage import lease

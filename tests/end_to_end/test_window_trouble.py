@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 from benchassist.assembly import Place, open_shop
 from benchassist.core.visit import Visit
-from benchassist.services.bench_view import NumberState
+from benchassist.services.bench.view import NumberState
 from benchassist.ui.driver import Stage
 from benchassist.ui.shell import Shell
 from tests.end_to_end.technician import PATIENCE_S, Technician, at_work, bench_only

@@ -20,8 +20,8 @@ from benchassist.core.procedure import CheckKind
 from benchassist.core.reading import LinkState
 from benchassist.core.visit import Standing, Visit
 from benchassist.practice.bench import PracticeBench
-from benchassist.services.bench_view import NumberState
-from benchassist.services.stage import Stage
+from benchassist.services.bench.stage import Stage
+from benchassist.services.bench.view import NumberState
 from tests.end_to_end.paper import pages_of, text_of
 from tests.end_to_end.technician import Technician, at_work, bench_only
 

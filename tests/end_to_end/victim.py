@@ -15,7 +15,7 @@ from benchassist.assembly import Place, open_store, spec_book
 from benchassist.core.entry import Taken
 from benchassist.core.slip import Ink
 from benchassist.meters.room import Room
-from benchassist.services.bench import Bench
+from benchassist.services.bench.bench import Bench
 from benchassist.services.desk import Action
 from benchassist.services.settings import SettingsFile
 from benchassist.services.shop import Shop

@@ -10,8 +10,8 @@ from pytestqt.qtbot import QtBot
 from benchassist.assembly import Place, open_shop
 from benchassist.core.run_finding import EngineFinding, Finding, HeatEventKind, HeatFinding
 from benchassist.practice.session import MACHINE, PracticeSession
-from benchassist.services.bench import Bench
-from benchassist.services.run_view import RunView
+from benchassist.services.bench.bench import Bench
+from benchassist.services.runs.view import RunView
 
 RATE_HZ = 20.0
 PACE = 50.0

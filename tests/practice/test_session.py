@@ -15,7 +15,7 @@ from benchassist.errors import LinkError
 from benchassist.practice.deed import Bay
 from benchassist.practice.parts import CLAMP
 from benchassist.practice.session import MACHINE, PracticeSession
-from benchassist.services.bench import Bench
+from benchassist.services.bench.bench import Bench
 
 pytestmark = pytest.mark.usefixtures("qapp")
 Opened = Callable[[], PracticeSession]

@@ -13,12 +13,12 @@ from benchassist.core.claim import Claim, is_reproduced_break
 from benchassist.core.entry import RunEnded
 from benchassist.core.ranking import NAMED_PIECES, rank
 from benchassist.core.swap import SwapResult
-from benchassist.services.case import case_of, fault_of
-from benchassist.services.claims import claims_of
-from benchassist.services.findings_rows import named_text, rows_of, said_aloud
-from benchassist.services.next_test import MOOT_SHARE, moot_rows, offered_tests
-from benchassist.services.slips import slip_of
-from benchassist.services.swap_trial import swap_of
+from benchassist.services.findings.case import case_of, fault_of
+from benchassist.services.findings.claims import claims_of
+from benchassist.services.findings.next_test import MOOT_SHARE, moot_rows, offered_tests
+from benchassist.services.findings.rows import named_text, rows_of, said_aloud
+from benchassist.services.findings.swap_trial import swap_of
+from benchassist.services.slips.slips import slip_of
 from benchassist.specbook.book import Book
 from benchassist.units import UnitChoice
 from tests.services.case import Told, book, broke, header

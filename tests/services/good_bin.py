@@ -16,8 +16,8 @@ from benchassist.core.entry import (
 from benchassist.core.estimate import PartTemperature
 from benchassist.core.procedure import Procedure
 from benchassist.core.visit import Visit
+from benchassist.services.bench.taking import conditions_of, judge_reading
 from benchassist.services.needs import Store
-from benchassist.services.taking import conditions_of, judge_reading
 from tests.core import entries
 
 CAPS = tuple(round(NormalDist(5000.0, 150.0).inv_cdf((i + 0.5) / 14), -1) for i in range(14))

@@ -5,7 +5,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from benchassist.services.photos import Photos
+from benchassist.services.record.photos import Photos
 from benchassist.services.shop import Shop
 from benchassist.storage.photo_shelf import PhotoShelf
 from tests.services.fakes import FakeStore

@@ -12,10 +12,10 @@ from itertools import count
 from pathlib import Path
 
 from benchassist.core.photo_file import stripped
-from benchassist.services.photo_room import PhotoRoom
-from benchassist.services.photos import Photos
+from benchassist.services.bench.side_pen import SidePen
 from benchassist.services.receipt import Receipts
-from benchassist.services.side_pen import SidePen
+from benchassist.services.record.photo_room import PhotoRoom
+from benchassist.services.record.photos import Photos
 from benchassist.storage import open_store
 from benchassist.storage.photo_shelf import PhotoShelf
 from tests.core import pictures

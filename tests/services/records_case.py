@@ -9,8 +9,8 @@ from pathlib import Path
 from benchassist.core.entry import Machine
 from benchassist.core.holding import Erased, Holding, Mention, PersonalData
 from benchassist.errors import BenchError, ShopFileError
-from benchassist.services.records import Records
-from benchassist.services.records_need import (
+from benchassist.services.record.records import Records
+from benchassist.services.record.records_need import (
     ErasedReport,
     FileLook,
     Health,

@@ -25,13 +25,13 @@ from benchassist.core.reading import LinkChange, LinkItem, LinkState, Reading
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import NotFoundError
-from benchassist.services.bench import Bench
-from benchassist.services.bench_view import BenchView, Number
-from benchassist.services.meter import Meter
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.taking import MeterSetup
+from benchassist.services.bench.view import BenchView, Number
+from benchassist.services.metering.meter import Meter
 from benchassist.services.receipt import Receipts
 from benchassist.services.settings import Settings, SettingsFile
 from benchassist.services.shop import Shop
-from benchassist.services.taking import MeterSetup
 from benchassist.units import UnitChoice, read_accuracy
 from tests.core import entries
 from tests.services import case

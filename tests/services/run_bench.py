@@ -10,8 +10,8 @@ from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.reading import Reading
 from benchassist.core.run import RunGap, RunPlan
 from benchassist.core.run_finding import Finding
-from benchassist.services.run_view import RunStage, RunView
-from benchassist.services.run_work import Draft, Earlier, RunSetting, RunWork
+from benchassist.services.runs.view import RunStage, RunView
+from benchassist.services.runs.work import Draft, Earlier, RunSetting, RunWork
 from benchassist.units import UnitChoice
 
 AT = datetime(2026, 6, 9, 9, 0, tzinfo=UTC)

@@ -17,15 +17,15 @@ from benchassist.core.run_plot import Column
 from benchassist.core.samples import Samples
 from benchassist.core.visit import Visit
 from benchassist.errors import NotFoundError, StoreError
-from benchassist.services.bench import Bench
-from benchassist.services.bench_view import BenchView
-from benchassist.services.meter import Meter
+from benchassist.services.bench.bench import Bench
+from benchassist.services.bench.taking import MeterSetup
+from benchassist.services.bench.view import BenchView
+from benchassist.services.metering.meter import Meter
 from benchassist.services.receipt import Receipts
-from benchassist.services.run_keeping import RunKeeping
-from benchassist.services.run_tap import Tap
-from benchassist.services.run_view import RunView
+from benchassist.services.runs.keeping import RunKeeping
+from benchassist.services.runs.tap import Tap
+from benchassist.services.runs.view import RunView
 from benchassist.services.settings import Settings
-from benchassist.services.taking import MeterSetup
 from benchassist.units import UnitChoice, read_accuracy
 from tests.services.fakes import FakeClock, FakeRoom, FakeStore
 from tests.services.rig import with_checks

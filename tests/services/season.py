@@ -22,7 +22,7 @@ from benchassist.core.reading import Reading
 from benchassist.core.run import HeatedPart
 from benchassist.core.run_finding import HeatFinding
 from benchassist.core.visit import Visit
-from benchassist.services.taking import conditions_of, judge_reading
+from benchassist.services.bench.taking import conditions_of, judge_reading
 from tests.core import entries
 from tests.services.case import HEAT
 from tests.services.fakes import FakeStore

@@ -26,8 +26,7 @@ from benchassist.core.procedure import Answer, Check, CheckKind, Leaning
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading, Source
 from benchassist.core.visit import Visit
-from benchassist.services.slips import slip_of
-from benchassist.services.taking import (
+from benchassist.services.bench.taking import (
     OTHER_WAY,
     VOLT_DROP,
     MeterSetup,
@@ -35,6 +34,7 @@ from benchassist.services.taking import (
     judge_reading,
     judge_volt_drop,
 )
+from benchassist.services.slips.slips import slip_of
 from benchassist.units import UnitChoice
 from tests.core import entries
 

@@ -9,8 +9,8 @@ from benchassist.core.entry import Taken
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper
 from benchassist.errors import InputError, NotFoundError
-from benchassist.services.bench_view import NumberState
-from benchassist.services.pen import RETRY_AFTER
+from benchassist.services.bench.pen import RETRY_AFTER
+from benchassist.services.bench.view import NumberState
 from benchassist.services.settings import Settings
 from tests.services.fakes import PLAIN, FakeStore
 from tests.services.rig import CARD, ShopRig

@@ -8,8 +8,8 @@ import pytest
 from benchassist.core.entry import Machine, Noted, Skipped
 from benchassist.core.procedure import Complaint
 from benchassist.errors import InputError
-from benchassist.services.interview import interview_of
-from benchassist.services.machine_form import read_machine
+from benchassist.services.front.interview import interview_of
+from benchassist.services.record.machine_form import read_machine
 from benchassist.services.typed_line import LONGEST_LINE, LONGEST_WORDS, line_of, refuse_misfit
 from tests.hostile import HOSTILE, UNKEPT
 from tests.storage.case import Scribe, header

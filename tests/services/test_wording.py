@@ -22,8 +22,8 @@ from benchassist.core.estimate import Conditions, PartTemperature, estimate
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState, Reading
 from benchassist.services import wording
-from benchassist.services.rulers import ruler_of
-from benchassist.services.spoken import spoken_number
+from benchassist.services.bench.rulers import ruler_of
+from benchassist.services.bench.spoken import spoken_number
 from benchassist.units import LengthUnit, TemperatureUnit, UnitChoice
 from tests.core.budgets import band_of, ohms
 from tests.core.test_advice import CARD, coarse_range

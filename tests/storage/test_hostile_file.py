@@ -14,8 +14,8 @@ import pytest
 
 from benchassist.assembly import Place, keeping
 from benchassist.errors import BenchError, InputError
-from benchassist.services.analysis import HEAT
-from benchassist.services.run_file import RunReading
+from benchassist.services.runs.analysis import HEAT
+from benchassist.services.runs.file import RunReading
 from benchassist.specbook.loader import gathered
 from benchassist.storage import chunk, open_store
 from benchassist.storage.chunk import Chunk, pack_chunk, unpack_chunk

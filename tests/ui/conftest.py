@@ -11,8 +11,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from benchassist.services.bench_view import BenchView
-from benchassist.services.findings_view import FindingsView
+from benchassist.services.bench.view import BenchView
+from benchassist.services.findings.view import FindingsView
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Habits, Shell
 from tests.ui.desks import FakeBench, FakeFindings, desks_of

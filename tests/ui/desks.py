@@ -6,7 +6,7 @@ from pathlib import Path
 from benchassist.core.run_plot import RunPlot
 from benchassist.core.slip import Slip
 from benchassist.errors import BenchError, InputError
-from benchassist.services.bench_view import BenchView
+from benchassist.services.bench.view import BenchView
 from benchassist.services.desk import (
     COMPLAINT,
     CounterView,

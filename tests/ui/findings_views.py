@@ -9,9 +9,8 @@ from benchassist.core.ruler import Ruler
 from benchassist.core.slip import Ink, Line
 from benchassist.core.strength import Strength
 from benchassist.core.swap import SwapResult
-from benchassist.services.bench_view import KeyHint
-from benchassist.services.counter_view import Field, FieldChoice, FieldKind
-from benchassist.services.findings_view import (
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.findings.view import (
     CauseRow,
     CauseSheet,
     ClaimRow,
@@ -34,6 +33,7 @@ from benchassist.services.findings_view import (
     TestCard,
     TestOutcome,
 )
+from benchassist.services.front.counter_view import Field, FieldChoice, FieldKind
 from tests.ui.views import STEADYING, lines
 
 KEYS = (

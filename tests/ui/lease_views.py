@@ -5,8 +5,8 @@ from datetime import UTC, datetime
 
 from benchassist.core.away import Away, Delivered
 from benchassist.core.lease import Lease
-from benchassist.services.away_text import away_text, counter_away_text, delivered_text
-from benchassist.services.lease_text import (
+from benchassist.services.front.away_text import away_text, counter_away_text, delivered_text
+from benchassist.services.front.lease_text import (
     held_text,
     kept_apart_text,
     on_bench_text,

@@ -8,9 +8,9 @@ from benchassist.core.band import Side, Verdict
 from benchassist.core.run_plot import PlotGap, RunPlot
 from benchassist.errors import InputError
 from benchassist.services.desk import Field, LogView
-from benchassist.services.log_page import LogPage
-from benchassist.services.log_view import FaultRow, LogStage
-from benchassist.services.run_view import EventRow
+from benchassist.services.logs.page import LogPage
+from benchassist.services.logs.view import FaultRow, LogStage
+from benchassist.services.runs.view import EventRow
 from benchassist.units import UnitChoice
 from tests.paint import run_specimen
 

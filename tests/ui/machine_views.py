@@ -11,13 +11,13 @@ from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.run_plot import RunPlot
 from benchassist.errors import BenchError
-from benchassist.services.machine_file import file_of
-from benchassist.services.machine_file_view import (
+from benchassist.services.record.machine_file import file_of
+from benchassist.services.record.machine_file_view import (
     LaidRun,
     MachinePageView,
     RunsView,
 )
-from benchassist.services.photo_view import PhotoDesk, PhotoStrip, PhotoTile
+from benchassist.services.record.photo_view import PhotoDesk, PhotoStrip, PhotoTile
 from benchassist.units import LengthUnit, PressureUnit, TemperatureUnit, UnitChoice
 from tests.paint import run_specimen
 from tests.services.season import RUN, Season

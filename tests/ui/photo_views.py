@@ -12,7 +12,7 @@ from benchassist.errors import BenchError
 from benchassist.paint.palette import LIGHT
 from benchassist.paint.photo import jpeg_of
 from benchassist.paint.sketch import paint_machine, paint_sketch
-from benchassist.services.photo_view import LargePhoto, PhotoData, PhotoStrip, PhotoTile
+from benchassist.services.record.photo_view import LargePhoto, PhotoData, PhotoStrip, PhotoTile
 
 SKETCHES = ("coil_secondary", "plug_gap", "cap", "")
 GROUND = ("#E5E9E8", "#D8D2C4", "#C9D6DE")

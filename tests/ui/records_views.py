@@ -7,11 +7,11 @@ from pathlib import Path
 from benchassist.core.holding import PersonalData
 from benchassist.core.procedure import EngineClass
 from benchassist.errors import InputError
-from benchassist.services.counter_view import Field
-from benchassist.services.machine_form import machine_fields
-from benchassist.services.records import Records
-from benchassist.services.records_need import Health
-from benchassist.services.records_view import RecordsStage
+from benchassist.services.front.counter_view import Field
+from benchassist.services.record.machine_form import machine_fields
+from benchassist.services.record.records import Records
+from benchassist.services.record.records_need import Health
+from benchassist.services.record.records_view import RecordsStage
 from tests.services.records_case import (
     BACKUPS,
     DAMAGED,

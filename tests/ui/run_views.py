@@ -6,8 +6,8 @@ from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
 from benchassist.core.run import RunKind
 from benchassist.core.slip import Ink
-from benchassist.services.bench_view import Ask, BenchView, KeyHint, Number, NumberState
-from benchassist.services.run_view import (
+from benchassist.services.bench.view import Ask, BenchView, KeyHint, Number, NumberState
+from benchassist.services.runs.view import (
     Cell,
     DrillChoice,
     DrillView,

@@ -4,10 +4,10 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 from benchassist.core.visit import Visit
-from benchassist.services.own_bands import OwnBands
+from benchassist.services.bench.side_pen import SidePen
 from benchassist.services.receipt import Receipts
-from benchassist.services.side_pen import SidePen
-from benchassist.services.spec_editor import SpecEditor
+from benchassist.services.record.own_bands import OwnBands
+from benchassist.services.spec.editor import SpecEditor
 from benchassist.specbook.book import Book
 from benchassist.specbook.own_sheet import OwnSheets
 from tests.services.fakes import FakeClock, FakeStore

@@ -6,8 +6,8 @@ from pathlib import Path
 from benchassist.core.label_stock import STOCKS, TagJob
 from benchassist.core.tag import Tag, code_of
 from benchassist.errors import InputError
-from benchassist.services.counter_view import FieldChoice
 from benchassist.services.desk import Field, FieldKind, TagPreview
+from benchassist.services.front.counter_view import FieldChoice
 
 TAG_FORM = (
     Field(

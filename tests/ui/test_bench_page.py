@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from benchassist.core.slip import Ink
 from benchassist.errors import StepError
-from benchassist.services.bench_view import Ask, BenchView, Number, NumberState
+from benchassist.services.bench.view import Ask, BenchView, Number, NumberState
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.part import Target
 from benchassist.ui.shell import Shell

@@ -8,8 +8,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from benchassist.errors import InputError, StepError
-from benchassist.services.bench_view import KeyHint
-from benchassist.services.findings_view import FindingsView, Room
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.findings.view import FindingsView, Room
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.entry import LineField
 from benchassist.ui.field_box import FieldBox

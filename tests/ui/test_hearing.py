@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from benchassist.core.band import Side, Verdict
-from benchassist.services.bench_view import BenchView, NumberState, Told
+from benchassist.services.bench.view import BenchView, NumberState, Told
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.hearing import cue_name, heard_of, verdict_cue
 from tests.services.rig import BenchRig

@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from benchassist.core.run_plot import PlotFlag, PlotGap, PlotWords, RunPlot, Track
 from benchassist.paint.palette import DARK
-from benchassist.services.plot_words import plot_words
+from benchassist.services.runs.plot_words import plot_words
 from benchassist.ui.live_plot import LivePlot, Source
 from benchassist.ui.look import Look
 from benchassist.ui.plot_cursor import cursor_at, cursor_words

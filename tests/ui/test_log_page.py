@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from benchassist.services.desk import LogView
-from benchassist.services.log_page import LogPage
+from benchassist.services.logs.page import LogPage
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.shell import Shell

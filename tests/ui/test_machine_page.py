@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from benchassist.errors import InputError, StepError
 from benchassist.services.desk import MachinePageView
-from benchassist.services.photo_view import LargePhoto, PhotoStrip
+from benchassist.services.record.photo_view import LargePhoto, PhotoStrip
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.machine_room import MachineRoom
 from benchassist.ui.page import Turn

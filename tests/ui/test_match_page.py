@@ -11,13 +11,13 @@ from PySide6.QtWidgets import QApplication
 from benchassist.core.link import LinkRequest
 from benchassist.errors import StepError
 from benchassist.paint import lettering
+from benchassist.services.bench.taking import MeterSetup
 from benchassist.services.desk import MatchView
-from benchassist.services.match_trial import MatchTrial
-from benchassist.services.meter import Meter
-from benchassist.services.meter_memory import MeterMemory
-from benchassist.services.meters_page import MetersPage
+from benchassist.services.metering.match_trial import MatchTrial
+from benchassist.services.metering.meter import Meter
+from benchassist.services.metering.meter_memory import MeterMemory
+from benchassist.services.metering.meters_page import MetersPage
 from benchassist.services.settings import Settings
-from benchassist.services.taking import MeterSetup
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.match_row import Slot
 from benchassist.ui.page import Turn

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from benchassist.errors import InputError, StepError
-from benchassist.services.photo_view import PhotoData, PhotoStrip
+from benchassist.services.record.photo_view import PhotoData, PhotoStrip
 from benchassist.ui import file_dialog
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.photo_door import Handed, handed_of

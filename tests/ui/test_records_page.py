@@ -8,8 +8,8 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from benchassist.services.records import Records
-from benchassist.services.records_view import RecordsStage
+from benchassist.services.record.records import Records
+from benchassist.services.record.records_view import RecordsStage
 from benchassist.ui import file_dialog
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.page import Turn

@@ -7,8 +7,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from benchassist.services.bench_view import BenchView
-from benchassist.services.run_view import RunView
+from benchassist.services.bench.view import BenchView
+from benchassist.services.runs.view import RunView
 from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenBench

@@ -7,7 +7,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from benchassist.services.spec_editor import SpecEditor
+from benchassist.services.spec.editor import SpecEditor
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenWindow

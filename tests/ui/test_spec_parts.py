@@ -5,7 +5,7 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 
 from benchassist.core.visit import Visit
-from benchassist.services.spec_view import PartState
+from benchassist.services.spec.view import PartState
 from benchassist.ui.shell import Shell
 from tests.services.good_bin import CAPS
 from tests.ui.conftest import OpenWindow

@@ -5,7 +5,7 @@ from dataclasses import replace
 from benchassist.core.band import Side, Verdict
 from benchassist.core.ruler import Ruler
 from benchassist.core.slip import Ink, Line
-from benchassist.services.bench_view import (
+from benchassist.services.bench.view import (
     Ask,
     BenchView,
     Choice,

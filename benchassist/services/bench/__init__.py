@@ -1,0 +1,1 @@
+"""A visit on the bench."""

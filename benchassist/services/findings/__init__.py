@@ -1,0 +1,1 @@
+"""What the readings come to: causes, tests, repair."""

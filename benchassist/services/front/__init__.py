@@ -1,0 +1,1 @@
+"""The counter and the interview."""

@@ -1,0 +1,1 @@
+"""Meters and what is known of them."""

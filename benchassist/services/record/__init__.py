@@ -1,0 +1,1 @@
+"""What a shop keeps of its machines."""

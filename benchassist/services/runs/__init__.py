@@ -1,0 +1,1 @@
+"""Runs: heat, engine, tank and the quit drill."""

@@ -1,0 +1,1 @@
+"""The spec book, changed by the shop."""

@@ -1,0 +1,1 @@
+"""Tags, printed and scanned."""
