@@ -49,7 +49,7 @@ FAULTS: dict[str, dict[str, tuple[str, ...]]] = {
         "folder": (
             "storage.test_shop_file::test_a_read_only_folder_is_refused",
             "end_to_end.test_window_trouble::test_a_read_only_folder",
-            "services.test_photos::test_a_folder_that_cannot_be_written_is_told",
+            "services.record.test_photos::test_a_folder_that_cannot_be_written_is_told",
         ),
         "file": (
             "storage.test_shop_file::test_a_read_only_file_is_refused",

@@ -267,7 +267,7 @@ def test_a_tail_left_behind_is_gathered_by_the_next_run(location: str) -> None:
     # The program ends here: nobody gathers the rest.
     recording._gather_from_s = np.inf
     assert store._writer is not None
-    store._writer._chores.clear()
+    store._writer._chores._left.clear()
     store.close()
     with open_store(location) as store:
         assert bodies(store, "run_tail") > 0

@@ -49,14 +49,6 @@ def test_a_log_is_opened_by_keyboard_alone(open_window: OpenWindow) -> None:
     assert not shell.log.form.isVisible()
 
 
-def test_the_counter_s_strip_opens_the_page_too(open_window: OpenWindow) -> None:
-    """A click on its key."""
-    shell = open_window()
-    assert "log" in [hint.action for hint in shell.counter.keys.hints]
-    shell._hinted("log")
-    assert shell.page is shell.log
-
-
 def test_an_engine_run_asks_for_pulses_and_levels(open_window: OpenWindow) -> None:
     """Another kind asks for other fields; what was typed stays; Ctrl+Enter opens from any field."""
     shell, desk = open_log(open_window)

@@ -5,7 +5,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from tests.services.bench.test_bench import Rig
 
 from benchassist.core.entry import Taken
 from benchassist.core.link import LinkRequest
@@ -15,6 +14,7 @@ from benchassist.services.metering.match_trial import MatchTrial
 from benchassist.services.metering.meter import Meter
 from benchassist.services.metering.meter_memory import MeterMemory
 from benchassist.units import UnitChoice
+from tests.services.bench.test_bench import Rig
 from tests.services.fakes import PLAIN, FakeClock, FakeRoom
 
 
