@@ -16,11 +16,11 @@ from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part
 from benchassist.ui.run_event import ROW, Events, Happened
+from benchassist.ui.scroll_list import NOTCH, paint_bar
 
 HEAD = 42.0
 FAULT = 46.0
 LINE_WIDE = 92.0
-_NOTCH = 120.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ class FaultList(Part[FaultsShown]):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """A notch is a fault."""
-        self.step(-round(event.angleDelta().y() / _NOTCH))
+        self.step(-round(event.angleDelta().y() / NOTCH))
         event.accept()
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
@@ -106,13 +106,8 @@ class FaultList(Part[FaultsShown]):
             paragraph(painter, words, fault.text, text, least=12, upright=0.5)
             bottom = y + FAULT
             line(painter, (14, bottom), (room.width() - 20, bottom), pen(palette.rule, 1.0))
-        if len(rows) > len(shown):
-            track = QRectF(room.width() - 12, HEAD + 4, 5, room.height() - HEAD - 10)
-            size = max(14.0, track.height() * len(shown) / len(rows))
-            free = track.height() - size
-            top = track.top() + free * self.first / max(1, len(rows) - len(shown))
-            painter.fillRect(track, QColor(palette.well))
-            painter.fillRect(QRectF(track.left(), top, track.width(), size), QColor(palette.dim))
+        track = QRectF(room.width() - 12, HEAD + 4, 5, room.height() - HEAD - 10)
+        paint_bar(painter, track, palette, (self.first, len(shown), len(rows)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,5 +189,5 @@ class LogEvents(Events):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """A notch is an event."""
-        self.scroll_to(self.first - round(event.angleDelta().y() / _NOTCH))
+        self.scroll_to(self.first - round(event.angleDelta().y() / NOTCH))
         event.accept()

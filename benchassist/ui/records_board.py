@@ -17,11 +17,11 @@ from benchassist.ui.paper import SheetShown
 from benchassist.ui.records_part import (
     LinesShown,
     RecordRows,
-    RowsShown,
     SaidLines,
     WorkPanel,
     WorkShown,
 )
+from benchassist.ui.scroll_list import Listed
 from benchassist.ui.tile import Button, ButtonTile
 
 TOP, FOOT, GAP = 92.0, 72.0, 8.0
@@ -82,7 +82,7 @@ class RecordsBoard(FormPage):
             self.fill(view)
         self.shown = view
         self.title.put(Heading(view.title, view.detail))
-        self.rows.put(RowsShown(view.rows, self.at, self._empty_text(view)))
+        self.rows.put(Listed(view.rows, self.at, self._empty_text(view)))
         self.rows_head.put(LinesShown((view.rows_text,) if view.rows_text else ()))
         done = view.stage is RecordsStage.DONE
         self.lines.put(LinesShown(view.lines, large=done))

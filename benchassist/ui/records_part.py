@@ -1,38 +1,26 @@
 """Parts of the page of the shop's records: a list, what is said line by line, how far work is."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
-from benchassist.paint.stroke import line, pen
 from benchassist.services.record.records_view import RecordRow
 from benchassist.services.translation import _
-from benchassist.ui.crowd import Crowd
-from benchassist.ui.lettering import CENTRE, RIGHT, Style, paragraph, row, wrapped_height
+from benchassist.ui.lettering import RIGHT, Style, paragraph, row, wrapped_height
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
+from benchassist.ui.scroll_list import NOTCH, RowShown, ScrollList, bar_of, paint_bar, paint_ground
 
-ROW = 52.0
 VALUE = 190.0
 """The column of what is said at a row's right."""
 FIRST, NEXT = 28, 20
 """Sizes of the first line that is said, and of the others."""
-_NOTCH = 120.0
 
 
-@dataclass(frozen=True, slots=True)
-class RowShown:
-    """A row; `cursor`: Enter chooses it."""
-
-    row: RecordRow
-    cursor: bool = False
-
-
-class RowTarget(Target[RowShown]):
+class RowTarget(Target[RowShown[RecordRow]]):
     """Title and detail on the left, value and note on the right."""
 
     def words(self) -> str:
@@ -43,11 +31,8 @@ class RowTarget(Target[RowShown]):
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """The cursor has the ground and the bar."""
-        one, high = self.value.row, room.height() - 1.0
-        if self.value.cursor:
-            painter.fillRect(room, QColor(palette.well))
-            painter.fillRect(QRectF(0, 0, 5, room.height()), QColor(palette.live))
-        line(painter, (0, high), (room.width(), high), pen(palette.panel_edge, 1.0))
+        one = self.value.row
+        paint_ground(painter, room, palette, cursor=self.value.cursor)
         wide = room.width() - VALUE - 40
         title = Style(px=19, weight=700, color=palette.ink)
         row(painter, QRectF(14, 4, wide, 24), one.title, title, least=13)
@@ -60,90 +45,16 @@ class RowTarget(Target[RowShown]):
         row(painter, QRectF(left, 28, VALUE, 19), one.note, note, least=12)
 
 
-@dataclass(frozen=True, slots=True)
-class RowsShown:
-    """The rows, and the key of the one under the cursor; `empty` is said where there is none."""
+class RecordRows(ScrollList[RecordRow]):
+    """Backups, files, people: whatever is to choose from."""
 
-    rows: tuple[RecordRow, ...] = ()
-    cursor: str = ""
-    empty: str = ""
+    def row_target(self, item: RowShown[RecordRow]) -> RowTarget:
+        """One of them."""
+        return RowTarget(item)
 
-    @property
-    def here(self) -> int:
-        """The place of the cursor; 0 where it is on none."""
-        return next((i for i, one in enumerate(self.rows) if one.key == self.cursor), 0)
-
-
-class RecordRows(Crowd[RowsShown, RowShown]):
-    """The list, kept so that the cursor is in view; a wheel moves the cursor."""
-
-    moved = Signal(int)
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(RowsShown(), parent)
-
-    @property
-    def most(self) -> int:
-        """How many show at once."""
-        return max(1, int((self.height() / self.look.s - 4.0) / ROW))
-
-    @property
-    def first(self) -> int:
-        """The first in view."""
-        shown = self.value
-        return max(0, min(shown.here - self.most // 2, len(shown.rows) - self.most))
-
-    def words(self) -> str:
-        """How many there are."""
-        return _("{n} rows").format(n=len(self.value.rows)) if self.value.rows else self.value.empty
-
-    def items(self) -> Sequence[RowShown]:
-        """Those around the cursor."""
-        rows = self.value.rows[self.first : self.first + self.most]
-        return [RowShown(one, one.key == self.value.cursor) for one in rows]
-
-    def make(self, item: RowShown) -> RowTarget:
-        """A row; the page has the focus for all of them."""
-        target = RowTarget(item)
-        target.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        return target
-
-    def token(self, item: RowShown) -> str:
-        """Its key."""
-        return item.row.key
-
-    def places(self, items: Sequence[RowShown], room: QRectF) -> list[QRectF | None]:
-        """One below the other, beside the bar."""
-        return [QRectF(2, 2 + i * ROW, room.width() - 18, ROW) for i in range(len(items))]
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """A notch is a row."""
-        self.moved.emit(-round(event.angleDelta().y() / _NOTCH))
-        event.accept()
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """The panel, the bar at the right, or what is said where there is none."""
-        paint_panel(painter, room, palette)
-        rows = self.value.rows
-        if not rows:
-            style = Style(px=20, weight=400, color=palette.dim, align=CENTRE)
-            words = room.adjusted(40, 8, -40, -8)
-            paragraph(painter, words, self.value.empty, style, upright=0.5)
-        paint_bar(painter, room, palette, (self.first, self.most, len(rows)))
-
-
-def paint_bar(
-    painter: QPainter, room: QRectF, palette: Palette, place: tuple[int, int, int]
-) -> None:
-    """Where a list stands: the first in view, how many there can be, how many there are."""
-    first, most, count = place
-    if count <= most:
-        return
-    track = QRectF(room.width() - 11, 6, 5, room.height() - 12)
-    size = max(14.0, track.height() * most / count)
-    top = track.top() + (track.height() - size) * first / (count - most)
-    painter.fillRect(track, QColor(palette.well))
-    painter.fillRect(QRectF(track.left(), top, track.width(), size), QColor(palette.dim))
+    def counted(self, count: int) -> str:
+        """Rows."""
+        return _("{n} rows").format(n=count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +110,7 @@ class SaidLines(Part[LinesShown]):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """A notch is a line."""
-        self.step(-round(event.angleDelta().y() / _NOTCH))
+        self.step(-round(event.angleDelta().y() / NOTCH))
         event.accept()
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
@@ -212,7 +123,7 @@ class SaidLines(Part[LinesShown]):
             where = QRectF(0, y, room.width() - 16, min(needs, room.height() - y))
             paragraph(painter, where, self.value.lines[number], self._style(number, palette))
             y += needs
-        paint_bar(painter, room, palette, (self.first, self.most, count))
+        paint_bar(painter, bar_of(room), palette, (self.first, self.most, count))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,9 @@
 """The shop's own good parts behind a figure: their band, its ruler, every part, and their keys."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QResizeEvent
+from PySide6.QtCore import QRectF, Signal
+from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import LIGHT, Palette
@@ -18,22 +17,14 @@ from benchassist.ui.entry import ENTRY_LOW, EntryLine, EntryShown
 from benchassist.ui.lettering import RIGHT, Style, row
 from benchassist.ui.look import Look
 from benchassist.ui.part import Part, Target
-from benchassist.ui.scroll_list import ScrollList
+from benchassist.ui.scroll_list import Listed, RowShown, ScrollList, paint_ground
 from benchassist.ui.spec_part import Wrong, WrongShown
 from benchassist.ui.tile import Button, ButtonTile
 
 HEAD, PANEL, KEY, NOTE, GAP = 48.0, 150.0, 60.0, 30.0, 8.0
 
 
-@dataclass(frozen=True, slots=True)
-class RowShown:
-    """A part in the list; `cursor`: X is about it."""
-
-    row: PartRow
-    cursor: bool = False
-
-
-class RowTarget(Target[RowShown]):
+class RowTarget(Target[RowShown[PartRow]]):
     """One part: its value and what is odd about it, its day and machine."""
 
     def words(self) -> str:
@@ -45,11 +36,8 @@ class RowTarget(Target[RowShown]):
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """Two lines at either side; one that is left out is faint and struck."""
-        one, high = self.value.row, room.height() - 1.0
-        if self.value.cursor:
-            painter.fillRect(room, QColor(palette.well))
-            painter.fillRect(QRectF(0, 0, 5, room.height()), QColor(palette.live))
-        line(painter, (0, high), (room.width(), high), pen(palette.panel_edge, 1.0))
+        one = self.value.row
+        paint_ground(painter, room, palette, cursor=self.value.cursor)
         out = one.state is PartState.LEFT_OUT
         left, wide = 14.0, room.width() - 200.0
         if one.state is PartState.APART:
@@ -72,53 +60,16 @@ class RowTarget(Target[RowShown]):
         row(painter, right.translated(0, 23), one.tag, tag)
 
 
-@dataclass(frozen=True, slots=True)
-class RowsShown:
-    """The parts, and the key of the one under the cursor."""
-
-    rows: tuple[PartRow, ...] = ()
-    cursor: str = ""
-
-
-class Rows(ScrollList[RowsShown, RowShown]):
+class Rows(ScrollList[PartRow]):
     """Every part that was ever marked."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(RowsShown(), parent)
+    def row_target(self, item: RowShown[PartRow]) -> RowTarget:
+        """A part."""
+        return RowTarget(item)
 
-    @property
-    def count(self) -> int:
-        """How many there are."""
-        return len(self.value.rows)
-
-    @property
-    def here(self) -> int:
-        """The place of the cursor."""
-        keys = [one.key for one in self.value.rows]
-        return keys.index(self.value.cursor) if self.value.cursor in keys else 0
-
-    def nothing(self) -> str:
-        """How one comes to stand here."""
-        return _("No part is marked yet. On the bench, G marks the part just read as known good.")
-
-    def words(self) -> str:
-        """How many there are."""
-        return _("{n} parts").format(n=self.count)
-
-    def items(self) -> Sequence[RowShown]:
-        """Those around the cursor."""
-        rows = self.value.rows[self.first : self.first + self.most]
-        return [RowShown(one, one.key == self.value.cursor) for one in rows]
-
-    def make(self, item: RowShown) -> RowTarget:
-        """A part; the page's keys are for all of them."""
-        target = RowTarget(item)
-        target.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        return target
-
-    def token(self, item: RowShown) -> str:
-        """Its key."""
-        return item.row.key
+    def counted(self, count: int) -> str:
+        """Parts."""
+        return _("{n} parts").format(n=count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +135,8 @@ class Bin(QWidget):
         """All of it, the cursor on one part."""
         self.head.put(BandHead(view.band_text, view.origin))
         self.panel.put(PanelShown(view.ruler))
-        self.rows.put(RowsShown(view.rows, cursor))
+        none = _("No part is marked yet. On the bench, G marks the part just read as known good.")
+        self.rows.put(Listed(view.rows, cursor, none))
         self.said.put(WrongShown(fine=said))
         self.adopter.put(Button(press="Ctrl+Enter", text=view.adopt_text, main=True))
         self._ruler, self._adopts = view.ruler is not None, bool(view.adopt_text)

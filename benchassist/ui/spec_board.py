@@ -14,8 +14,9 @@ from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 from benchassist.ui.paper import SheetShown
+from benchassist.ui.scroll_list import Listed
 from benchassist.ui.spec_bin import Bin
-from benchassist.ui.spec_part import Figures, FiguresShown, FindBox, Wrong, WrongShown
+from benchassist.ui.spec_part import Figures, FindBox, Wrong, WrongShown
 from benchassist.ui.tile import Button, ButtonTile
 
 TOP, FOOT = 92.0, 72.0
@@ -55,7 +56,8 @@ class SpecBoard(FormPage):
         self.shown = view
         self.title.put(Heading(_("Spec book"), _("bands, causes, accuracies")))
         self.finder.put(view.found_text)
-        self.figures.put(FiguresShown(view.rows, cursor))
+        nothing = _("Nothing found. Type less of it: every word narrows the search.")
+        self.figures.put(Listed(view.rows, cursor, nothing))
         self.said.put(WrongShown(fine=said or frozen_text()))
         self._show_sheet(under)
         if not self.problem and view.faults:

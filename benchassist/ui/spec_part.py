@@ -1,15 +1,13 @@
 """Parts of the page of the spec book: where one types to find, the figures found, what is wrong."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.glyph import paint_magnifier
 from benchassist.paint.palette import Palette
-from benchassist.paint.stroke import line, pen
 from benchassist.services.desk import SpecRow
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
@@ -19,7 +17,7 @@ from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.look import Look
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
-from benchassist.ui.scroll_list import ScrollList
+from benchassist.ui.scroll_list import RowShown, ScrollList, paint_ground
 
 VALUE = 236.0
 """The column of what a figure is."""
@@ -84,15 +82,7 @@ class FindBox(Part[str]):
         paint_magnifier(painter, QRectF(15, box.center().y() - 12, 24, 24), palette.ink)
 
 
-@dataclass(frozen=True, slots=True)
-class FigureShown:
-    """A figure in the list; `cursor`: Enter changes it."""
-
-    row: SpecRow
-    cursor: bool = False
-
-
-class FigureTarget(Target[FigureShown]):
+class FigureTarget(Target[RowShown[SpecRow]]):
     """One figure: its name and where it belongs, its value and whose it is."""
 
     def words(self) -> str:
@@ -104,11 +94,8 @@ class FigureTarget(Target[FigureShown]):
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """Two lines at either side; the cursor has the ground and the bar."""
-        one, high = self.value.row, room.height() - 1.0
-        if self.value.cursor:
-            painter.fillRect(room, QColor(palette.well))
-            painter.fillRect(QRectF(0, 0, 5, room.height()), QColor(palette.live))
-        line(painter, (0, high), (room.width(), high), pen(palette.panel_edge, 1.0))
+        one = self.value.row
+        paint_ground(painter, room, palette, cursor=self.value.cursor)
         wide = room.width() - VALUE - 40
         title = Style(px=19, weight=700, color=palette.ink)
         row(painter, QRectF(14, 4, wide, 23), one.title, title)
@@ -127,57 +114,16 @@ class FigureTarget(Target[FigureShown]):
         row(painter, QRectF(left, 27, VALUE, 18), one.origin, whose)
 
 
-@dataclass(frozen=True, slots=True)
-class FiguresShown:
-    """The figures found, and the key of the one under the cursor."""
-
-    rows: tuple[SpecRow, ...] = ()
-    cursor: str = ""
-
-    @property
-    def here(self) -> int:
-        """The place of the cursor; 0 where it is on none."""
-        return next((i for i, one in enumerate(self.rows) if one.key == self.cursor), 0)
-
-
-class Figures(ScrollList[FiguresShown, FigureShown]):
+class Figures(ScrollList[SpecRow]):
     """The figures found."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(FiguresShown(), parent)
+    def row_target(self, item: RowShown[SpecRow]) -> FigureTarget:
+        """A figure."""
+        return FigureTarget(item)
 
-    @property
-    def count(self) -> int:
-        """How many were found."""
-        return len(self.value.rows)
-
-    @property
-    def here(self) -> int:
-        """The place of the cursor."""
-        return self.value.here
-
-    def nothing(self) -> str:
-        """What to do where nothing was found."""
-        return _("Nothing found. Type less of it: every word narrows the search.")
-
-    def words(self) -> str:
-        """How many there are."""
-        return _("{n} figures").format(n=len(self.value.rows))
-
-    def items(self) -> Sequence[FigureShown]:
-        """Those around the cursor."""
-        rows = self.value.rows[self.first : self.first + self.most]
-        return [FigureShown(one, one.key == self.value.cursor) for one in rows]
-
-    def make(self, item: FigureShown) -> FigureTarget:
-        """A figure; the box above has the focus for all of them."""
-        target = FigureTarget(item)
-        target.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        return target
-
-    def token(self, item: FigureShown) -> str:
-        """Its key."""
-        return item.row.key
+    def counted(self, count: int) -> str:
+        """Figures."""
+        return _("{n} figures").format(n=count)
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ class PartsKeys(SpecBoard):
     def _move_part(self, by: int) -> None:
         rows = self.parts.rows if self.parts is not None else ()
         if rows:
-            to = max(0, min(len(rows) - 1, self.bin.rows.here + by))
+            to = max(0, min(len(rows) - 1, self.bin.rows.value.here + by))
             self._pick_part(rows[to].key)
 
     def _pick_part(self, key: str) -> None:

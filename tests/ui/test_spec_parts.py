@@ -41,7 +41,7 @@ def test_the_key_is_there_where_parts_are(open_window: OpenWindow, tmp_path: Pat
     assert "Ctrl+G" not in hints(shell)
     key(shell, Qt.Key.Key_G, control=True)
     assert "0 of 10 good parts" in shell.spec.bin.head.accessibleName()
-    assert "G marks the part just read" in shell.spec.bin.rows.nothing()
+    assert "G marks the part just read" in shell.spec.bin.rows.value.empty
     key(shell, Qt.Key.Key_Escape)
     assert shell.spec.finder.isVisible()
     assert not shell.spec.bin.isVisible()
@@ -139,9 +139,9 @@ def test_nine_parts_offer_no_band(open_window: OpenWindow, tmp_path: Path) -> No
     assert not page.bin.adopter.isVisible()
     for _step in range(20):
         key(shell, Qt.Key.Key_Down)
-    assert page.bin.rows.here == 8
+    assert page.bin.rows.value.here == 8
     key(shell, Qt.Key.Key_PageUp)
-    assert page.bin.rows.here < 8
+    assert page.bin.rows.value.here < 8
     key(shell, Qt.Key.Key_Up)
     page.bin.rows.chosen.emit(page.bin.rows.value.rows[2].key)
-    assert page.bin.rows.here == 2
+    assert page.bin.rows.value.here == 2
