@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from gettext import gettext as _
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,6 +50,16 @@ class Place:
     home: Path
     named: bool = True
     """Whether the shop was named, or is this user's own that may not be there yet."""
+
+    @property
+    def on_server(self) -> bool:
+        """Whether the shop has an address instead of a file."""
+        return "://" in self.shop
+
+    @property
+    def journals(self) -> Path:
+        """Where a bench keeps what a server does not take while it is away."""
+        return self.home / "journal"
 
 
 def place_of(shop: str | None, home: str | None) -> Place:
@@ -91,9 +102,9 @@ def open_store(place: Place, *, bench: bool = False) -> SqlStore:
     from benchassist.storage import open_store as open_shop_file
     from benchassist.storage import server_is_away
 
-    if "://" not in place.shop:
+    if not place.on_server:
         make_folder(Path(place.shop).parent)
-    journals = place.home / "journal" if bench and "://" in place.shop else None
+    journals = place.journals if bench and place.on_server else None
     if journals is None or not server_is_away(place.shop, journals):
         keep_before_migration(place)
     return open_shop_file(place.shop, journals=journals)
@@ -103,9 +114,18 @@ def read_store(place: Place) -> SqlStore:
     """The shop's store to look at only. Raises InputError where there is none."""
     from benchassist.storage import open_store as open_shop_file
 
-    if "://" not in place.shop and not Path(place.shop).exists():
-        raise InputError(f"{place.shop}: no such shop file; name one that a visit was opened in")
+    require_shop(place)
     return open_shop_file(place.shop, read_only=True)
+
+
+def require_shop(place: Place) -> None:
+    """Raise InputError where there is no shop file."""
+    if not place.on_server and not Path(place.shop).exists():
+        raise InputError(
+            _("{file}: no such shop file; name one that a visit was opened in").format(
+                file=place.shop
+            )
+        )
 
 
 def make_folder(folder: Path) -> None:

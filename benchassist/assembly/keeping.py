@@ -17,6 +17,7 @@ from benchassist.assembly import (
     open_store,
     photo_shelf,
     read_store,
+    require_shop,
 )
 from benchassist.errors import BenchError, InputError, ShopFileError, StoreError
 
@@ -33,7 +34,8 @@ if TYPE_CHECKING:
     from benchassist.storage.rotation import Shelf
     from benchassist.storage.store import SqlStore
 
-FIRST_LOOK_S: Final = 0.25
+FIRST_LOOK_S: Final = 0.1
+"""How long opening waits to hear whether the file is whole: a small one is known by then."""
 
 log = logging.getLogger(__name__)
 
@@ -66,10 +68,9 @@ def taken_in(store: SqlStore, parcels: Sequence[Parcel], keep_copy: KeepCopy) ->
     """Take in the visits of one file. Raises StoreError where the shop could not take them all."""
     taking = store.take_in(parcels, keep_copy).wait()
     if taking.failure:
-        done = taking.imported + taking.unchanged + len(taking.conflicts)
         raise StoreError(
             _("{why}: {done} of {all} visits are done, import the file again").format(
-                why=taking.failure, done=done, all=len(parcels)
+                why=taking.failure, done=taking.done, all=len(parcels)
             )
         )
     return taking
@@ -80,7 +81,7 @@ def back_up(place: Place, to: Path | None, progress: Progress | None = None) -> 
 
     A damaged shop file is saved as far as it can be read; such a backup pushes out no other.
     """
-    if "://" not in place.shop:
+    if not place.on_server:
         return _back_up_file(place, to, progress)
     from benchassist.storage.backup import dump
 
@@ -95,7 +96,7 @@ def _back_up_file(place: Place, to: Path | None, progress: Progress | None) -> B
     from benchassist.storage.salvage import salvage
 
     path, shelf, now = Path(place.shop), shelf_of(place), SystemClock().now()
-    _require_shop(place)
+    require_shop(place)
     try:
         made = copy(path, to or shelf.name(now), progress)
     except InputError:
@@ -132,20 +133,11 @@ def shelf_of(place: Place) -> Shelf:
     return Shelf(folder, name)
 
 
-def _require_shop(place: Place) -> None:
-    if not Path(place.shop).exists():
-        raise InputError(
-            _("{file}: no such shop file; name one that a visit was opened in").format(
-                file=place.shop
-            )
-        )
-
-
 def look_at(place: Place, file: Path) -> Exchange:
     """What restoring a backup would do. Raises ShopFileError for one that cannot be restored."""
     from benchassist.storage.restore import look_at as look
 
-    if "://" in place.shop:
+    if place.on_server:
         raise InputError(_("the shop is on a server: restore its dump there with pg_restore"))
     return look(file, Path(place.shop))
 
@@ -185,7 +177,7 @@ class Keeper:
         self._found, self._looked = threading.Event(), threading.Event()
         """Damage was found; the first look is over, whatever came of it."""
         self._thread = threading.Thread(target=self._run, name="shop keeper", daemon=True)
-        if "://" not in place.shop:
+        if not place.on_server:
             self._thread.start()
 
     @property

@@ -17,7 +17,7 @@ def keep_before_migration(place: Place) -> None:
     A server's shop is copied into a file that this program opens.
     """
     from benchassist.storage.place import ShopFile, place_of
-    from benchassist.storage.schema import HEAD, REVISIONS
+    from benchassist.storage.schema import EARLIER
     from benchassist.storage.shop_file import examine
 
     named = place_of(place.shop)
@@ -26,18 +26,18 @@ def keep_before_migration(place: Place) -> None:
         return
     path = named.path
     revision = examine(path, read_only=True) if path.is_file() and path.stat().st_size else None
-    if revision is not None and revision != HEAD and revision in REVISIONS:
+    if revision in EARLIER:
         from benchassist.storage.backup import back_up as copy
 
         copy(path, _before_migration(place))
 
 
 def _keep_server(place: Place, server: ShopServer) -> None:
-    from benchassist.storage.schema import HEAD, REVISIONS
+    from benchassist.storage.schema import EARLIER
     from benchassist.storage.server_copy import copy_to_file, revision_of
 
     revision = revision_of(server)
-    if revision is not None and revision != HEAD and revision in REVISIONS:
+    if revision in EARLIER:
         copy_to_file(server, revision, _before_migration(place))
 
 

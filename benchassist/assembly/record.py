@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,14 +37,6 @@ def visit_as_text(place: Place, visit_id: str) -> str:
     return text_of_slip(slip_of_visit(place, visit_id))
 
 
-@dataclass(frozen=True, slots=True)
-class Exported:
-    """An export: the text of its file, and in one line what had no room in it; empty: nothing."""
-
-    text: str
-    note: str = ""
-
-
 def export_visits(place: Place, visit_ids: Sequence[str]) -> dict[str, object]:
     """Visits as the export's document. Raises NotFoundError for one that is not on file."""
     return _export(place, visit_ids)[0]
@@ -62,38 +53,33 @@ def _export(place: Place, visit_ids: Sequence[str]) -> tuple[dict[str, object], 
     return document, post.left_out
 
 
-def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> Exported:
-    """Write visits to a JSON file, or their taken readings to one named .csv."""
-    make = _sheet if path.suffix.lower() == ".csv" else _document
-    exported = make(place, visit_ids)
+def write_export(place: Place, visit_ids: Sequence[str], path: Path) -> str:
+    """Write visits to a JSON file, or their taken readings to one named .csv.
+
+    Returns in one line what had no room in it; empty: nothing.
+    """
+    import json
+
+    if path.suffix.lower() == ".csv":
+        from benchassist.storage.visit_files import write_sheet
+
+        with read_store(place) as store:
+            write_sheet(visit_ids, path, store.visit)
+        return ""
+    document, left_out = _export(place, visit_ids)
+    text = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
     fresh = path.with_name(path.name + ".new")
     try:
-        fresh.write_text(exported.text, "utf-8", newline="")
+        fresh.write_text(text, "utf-8", newline="")
         fresh.replace(path)
     except OSError as error:
         raise BenchError(f"{path}: cannot be written ({error.strerror})") from None
-    return exported
-
-
-def _document(place: Place, visit_ids: Sequence[str]) -> Exported:
-    import json
-
-    document, left_out = _export(place, visit_ids)
-    text = json.dumps(document, ensure_ascii=False, indent=1) + "\n"
     if not left_out:
-        return Exported(text)
-    return Exported(
-        text,
+        return ""
+    return (
         f"{left_out} photos had no room in the file, their small pictures are in it: "
-        "export fewer visits at a time",
+        "export fewer visits at a time"
     )
-
-
-def _sheet(place: Place, visit_ids: Sequence[str]) -> Exported:
-    from benchassist.storage.reading_sheet import sheet_of
-
-    with read_store(place) as store:
-        return Exported(sheet_of(store.visit(visit_id) for visit_id in visit_ids))
 
 
 def slip_of_visit(place: Place, visit_id: str, eye: Eye | None = None) -> Slip:

@@ -8,7 +8,14 @@ from gettext import gettext as _
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from benchassist.assembly import Place, SystemClock, open_store, photo_shelf, read_store
+from benchassist.assembly import (
+    Place,
+    SystemClock,
+    open_store,
+    photo_shelf,
+    read_store,
+    require_shop,
+)
 from benchassist.assembly.keeping import back_up, shelf_of
 from benchassist.errors import BenchError, InputError, NotFoundError, ShopFileError
 
@@ -27,13 +34,8 @@ def move(place: Place, to: str, progress: Progress | None = None) -> Moved:
     from benchassist.storage import server_is_away
     from benchassist.storage.move import move as move_shop
 
-    if "://" not in place.shop and not Path(place.shop).exists():
-        raise InputError(
-            _("{file}: no such shop file; name one that a visit was opened in").format(
-                file=place.shop
-            )
-        )
-    if server_is_away(place.shop, place.home / "journal"):
+    require_shop(place)
+    if server_is_away(place.shop, place.journals):
         raise ShopFileError(
             _("the server is away, and what this bench wrote meanwhile is not on it yet")
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from gettext import gettext as _
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -43,7 +44,7 @@ class ShopRecords:
     @property
     def on_server(self) -> bool:
         """Whether the shop is on a server."""
-        return "://" in self._place.shop
+        return self._place.on_server
 
     def state(self) -> ShopState:
         """The shop as it stands. Raises BenchError where it cannot be read."""
@@ -100,7 +101,11 @@ class ShopRecords:
         # Looked at again: between the look and now the file may have become another.
         exchange = keeping.look_at(self._place, swap.backup.file)
         if _look(exchange.backup) != swap.backup:
-            raise ShopFileError(f"{swap.backup.file}: it is another file by now, look at it again")
+            raise ShopFileError(
+                _("{file}: it is another file by now, look at it again").format(
+                    file=swap.backup.file
+                )
+            )
         self._works.close()
         return keeping.restore(self._place, exchange, progress)
 

@@ -9,7 +9,7 @@ import typer
 from benchassist import assembly
 from benchassist.assembly import opening, record
 from benchassist.cli import analyse, keep, records
-from benchassist.cli.option import Home, Json, Shop
+from benchassist.cli.option import Home, Json, Shop, place_from
 from benchassist.cli.output import print_json, remark, say
 from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
@@ -61,12 +61,6 @@ def everywhere(context: typer.Context, shop: Shop = None, home: Home = None) -> 
         raise typer.Exit(opening.open_window(assembly.place_of(shop, home)))
 
 
-def _place(context: typer.Context, shop: str | None, home: str | None) -> assembly.Place:
-    """The options may stand before the command's name or after it; after wins."""
-    before: dict[str, str | None] = context.find_root().obj
-    return assembly.place_of(shop or before["shop"], home or before["home"])
-
-
 @app.command()
 def practice(
     context: typer.Context,
@@ -78,7 +72,7 @@ def practice(
     home: Home = None,
 ) -> int:
     """The practice bench: simulated parts behind a real port, in a shop file of its own."""
-    place = _place(context, shop, home)
+    place = place_from(context, shop, home)
     if headless is None:
         return opening.open_practice(place)
     left = opening.play_practice(place, headless)
@@ -94,7 +88,7 @@ def meters(
     context: typer.Context, as_json: Json = False, shop: Shop = None, home: Home = None
 ) -> int:
     """Ports of this computer and the frame families this program reads."""
-    _place(context, shop, home)
+    place_from(context, shop, home)
     found = assembly.list_meters()
     if as_json:
         print_json(found)
@@ -131,7 +125,7 @@ def judge(
     from benchassist.services.bench.judging import judge_text
     from benchassist.services.wording import verdict_word
 
-    _place(context, shop, home)
+    place_from(context, shop, home)
     result = judge_text(
         reading,
         band,
@@ -176,7 +170,7 @@ def log(
 ) -> int:
     """Write a meter's readings as they come, one JSON line each."""
     del as_json  # a log is JSON lines with or without it
-    _place(context, shop, home)
+    place_from(context, shop, home)
     from benchassist.services.metering.meter_log import LogRequest
 
     if (temperature_port is None) is not (temperature_protocol is None):
@@ -211,7 +205,7 @@ def specs_check(
     home: Home = None,
 ) -> int:
     """Every fault in the profiles at once, file:line: message."""
-    faults = assembly.check_specs(_place(context, shop, home), path)
+    faults = assembly.check_specs(place_from(context, shop, home), path)
     for fault in faults:
         remark(fault)
     if as_json:
@@ -226,7 +220,7 @@ def visits_list(
     context: typer.Context, as_json: Json = False, shop: Shop = None, home: Home = None
 ) -> int:
     """Visits on file, newest first."""
-    found = record.list_visits(_place(context, shop, home))
+    found = record.list_visits(place_from(context, shop, home))
     if as_json:
         print_json(record.summaries_as_json(found))
         return 0
@@ -250,7 +244,7 @@ def visits_show(
     home: Home = None,
 ) -> int:
     """One visit, as text or as its export."""
-    place = _place(context, shop, home)
+    place = place_from(context, shop, home)
     if as_json:
         print_json(record.export_visits(place, [visit]))
     else:
@@ -275,7 +269,7 @@ def slip(
     home: Home = None,
 ) -> int:
     """Print a visit's slip to a PDF."""
-    record.print_slip(_place(context, shop, home), visit, out, paper)
+    record.print_slip(place_from(context, shop, home), visit, out, paper)
     if as_json:
         print_json({"out": str(out)})
     else:

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from benchassist.assembly import Place, keeping, place_of, record, records
-from benchassist.cli.option import Home, Json, Shop
+from benchassist.assembly import keeping, record, records
+from benchassist.cli.option import Home, Json, Shop, place_from
 from benchassist.cli.output import ProgressBar, print_json, remark, say, size_text
 from benchassist.errors import InputError
 
@@ -15,12 +15,6 @@ if TYPE_CHECKING:
     from benchassist.storage.restore import Exchange
 
 app = typer.Typer(rich_markup_mode=None)
-
-
-def _place(context: typer.Context, shop: str | None, home: str | None) -> Place:
-    """The options may stand before the command's name or after it; after wins."""
-    before: dict[str, str | None] = context.find_root().obj
-    return place_of(shop or before["shop"], home or before["home"])
 
 
 def import_(
@@ -35,7 +29,7 @@ def import_(
     """Take in visits that another shop exported; twice does no harm."""
     several = len(files) > 1 or files[0].is_dir()
     progress = ProgressBar() if several else None
-    taking = keeping.import_visits(_place(context, shop, home), files, progress)
+    taking = keeping.import_visits(place_from(context, shop, home), files, progress)
     for line in (*taking.renumbered, *taking.conflicts):
         remark(line)
     if as_json:
@@ -65,7 +59,7 @@ def export(
     home: Home = None,
 ) -> int:
     """Write visits to a JSON file whose schema is in the package, or readings to x.csv."""
-    place = _place(context, shop, home)
+    place = place_from(context, shop, home)
     if every == bool(visits):
         raise InputError("name the visits to export, or say --all")
     if every:
@@ -73,7 +67,7 @@ def export(
         note, count = written.note, written.visits
         told = {"out": str(out), "visits": count, "files": [str(f) for f in written.files]}
     else:
-        note, count = record.write_export(place, visits or [], out).note, len(visits or [])
+        note, count = record.write_export(place, visits or [], out), len(visits or [])
         told = {"out": str(out), "visits": count}
     if as_json:
         print_json(told)
@@ -95,11 +89,11 @@ def backup(
     home: Home = None,
 ) -> int:
     """Back the shop up while it is at work, and verify the backup."""
-    place = _place(context, shop, home)
+    place = place_from(context, shop, home)
     made = keeping.back_up(place, to, ProgressBar())
     if made.lost:
         remark(made.lost)
-    if "://" in place.shop:
+    if place.on_server:
         remark("made by the server's own pg_dump: restore it with pg_restore")
     if as_json:
         print_json({"file": str(made.file), "bytes": made.bytes, "visits": made.visits})
@@ -118,7 +112,7 @@ def restore(
     home: Home = None,
 ) -> int:
     """Show what is in a backup and what it would replace; with --yes, replace it."""
-    place = _place(context, shop, home)
+    place = place_from(context, shop, home)
     exchange = keeping.look_at(place, file)
     if not as_json:
         _show(exchange, Path(place.shop))

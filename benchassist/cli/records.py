@@ -1,12 +1,11 @@
 """`move` and `privacy`: the whole shop to another place, a customer found and erased."""
 
-import sys
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from benchassist.assembly import Place, place_of, records
-from benchassist.cli.option import Home, Json, Shop
+from benchassist.assembly import records
+from benchassist.cli.option import Home, Json, Shop, place_from
 from benchassist.cli.output import ProgressBar, print_json, remark, say
 from benchassist.core.plain_text import plain
 
@@ -22,12 +21,6 @@ MOST_SHOWN = 20
 """Mentions that are told one by one."""
 
 
-def _place(context: typer.Context, shop: str | None, home: str | None) -> Place:
-    """The options may stand before the command's name or after it; after wins."""
-    before: dict[str, str | None] = context.find_root().obj
-    return place_of(shop or before["shop"], home or before["home"])
-
-
 @app.command()
 def move(
     context: typer.Context,
@@ -37,7 +30,7 @@ def move(
     home: Home = None,
 ) -> int:
     """Copy the whole shop to a new file or an empty database, and verify it; the old one stays."""
-    moved = records.move(_place(context, shop, home), to, ProgressBar(lines=not as_json))
+    moved = records.move(place_from(context, shop, home), to, ProgressBar(lines=not as_json))
     if as_json:
         print_json(
             {
@@ -52,9 +45,9 @@ def move(
             }
         )
         return 0
-    print(f"{moved.target}: {moved.visits} visits, {moved.rows} rows, read back and the same")
-    print(f"{moved.source} stays as it was: from now on open the new one", file=sys.stderr)
-    print("photos and settings stay in the home folder", file=sys.stderr)
+    say(f"{moved.target}: {moved.visits} visits, {moved.rows} rows, read back and the same")
+    remark(f"{moved.source} stays as it was: from now on open the new one")
+    remark("photos and settings stay in the home folder")
     return 0
 
 
@@ -67,7 +60,7 @@ def privacy_find(
     home: Home = None,
 ) -> int:
     """What is held of a customer."""
-    found = records.find_person(_place(context, shop, home), " ".join(words))
+    found = records.find_person(place_from(context, shop, home), " ".join(words))
     if as_json:
         print_json(_told(found))
         return 0
@@ -91,7 +84,7 @@ def privacy_erase(
     home: Home = None,
 ) -> int:
     """Show what would be erased of a machine's customer; with --yes, erase it."""
-    place = _place(context, shop, home)
+    place = place_from(context, shop, home)
     if yes:
         erasure = records.erase(place, tags, photos=not keep_photos, drop_backups=drop_backups)
     else:
@@ -104,7 +97,7 @@ def privacy_erase(
     for note in erasure.notes:
         remark(note)
     if not yes:
-        print("nothing is erased yet: say --yes to erase it", file=sys.stderr)
+        remark("nothing is erased yet: say --yes to erase it")
     return 0 if yes else 1
 
 

@@ -1,5 +1,7 @@
 """A photo's file looked at and stripped, whatever kind it is."""
 
+from types import MappingProxyType
+
 from benchassist.core import photo_jpeg, photo_png, photo_webp
 from benchassist.core.photo import (
     JPEG,
@@ -14,6 +16,13 @@ from benchassist.core.photo import (
 
 _OTHERS = (b"GIF8", b"BM", b"II*\x00", b"MM\x00*", b"%PDF", b"8BPS", b"\x00\x00\x01\x00", b"<svg")
 _HEIC = frozenset({b"heic", b"heix", b"heif", b"hevc", b"mif1", b"msf1", b"avif"})
+
+_LOOK = MappingProxyType(
+    {JPEG: photo_jpeg.look_at, PNG: photo_png.look_at, WEBP: photo_webp.look_at}
+)
+_STRIP = MappingProxyType(
+    {JPEG: photo_jpeg.stripped, PNG: photo_png.stripped, WEBP: photo_webp.stripped}
+)
 
 
 def media_of(data: bytes) -> str:
@@ -42,13 +51,7 @@ def look_at(data: bytes) -> PhotoFacts:
     """
     if len(data) > MOST_BYTES:
         raise UnfitPhotoError(PhotoFault.TOO_MANY_BYTES)
-    match media_of(data):
-        case "image/jpeg":
-            facts = photo_jpeg.look_at(data)
-        case "image/png":
-            facts = photo_png.look_at(data)
-        case _:
-            facts = photo_webp.look_at(data)
+    facts = _LOOK[media_of(data)](data)
     if facts.width * facts.height > MOST_PIXELS:
         raise UnfitPhotoError(PhotoFault.TOO_MANY_PIXELS)
     return facts
@@ -59,11 +62,4 @@ def stripped(data: bytes) -> bytes:
 
     Stripping it again changes nothing. Raises UnfitPhotoError as `look_at`.
     """
-    look_at(data)
-    match media_of(data):
-        case "image/jpeg":
-            return photo_jpeg.stripped(data)
-        case "image/png":
-            return photo_png.stripped(data)
-        case _:
-            return photo_webp.stripped(data)
+    return _STRIP[look_at(data).media](data)

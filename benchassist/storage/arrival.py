@@ -14,13 +14,13 @@ from benchassist.core.visit import VisitHeader
 from benchassist.errors import StoreError
 from benchassist.storage import query, run_query, schema, search
 from benchassist.storage.chunk import Chunk, pack_tail
-from benchassist.storage.codec import decode_entry, encode, from_text, to_text
+from benchassist.storage.codec import decode_entry, encode, from_text
 from benchassist.storage.compaction import compact
-from benchassist.storage.frozen import HEADER_COLUMNS, HeaderRow, Thaw, keep
+from benchassist.storage.frozen import HEADER_COLUMNS, HeaderRow, Thaw, freeze, keep
 from benchassist.storage.ledger import note_door
 from benchassist.storage.parcel import Parcel
 from benchassist.storage.photo_query import KeepCopy, add_photos
-from benchassist.storage.row import beside_row, frozen_rows, machine_row, visit_row
+from benchassist.storage.row import beside_row, dial_row, machine_row, run_row, visit_rows
 from benchassist.storage.run_record import RunRecord, record_account, record_of
 from benchassist.storage.unnamed import unnamed
 
@@ -66,7 +66,8 @@ def take_in(
 
 def _header_on_file(connection: Connection, parcel: Parcel, found: HeaderRow) -> VisitHeader:
     """What an earlier program wrote may say the same in other words."""
-    if all(getattr(found, c.name) == parcel.visit[c.name] for c in HEADER_COLUMNS):
+    columns, _texts = freeze(parcel.header)
+    if all(getattr(found, name) == told for name, told in columns.items()):
         return parcel.header
     return Thaw().header(connection, found)
 
@@ -95,12 +96,12 @@ def _other(here: VisitHeader) -> ConflictError:
 
 def _add_visit(connection: Connection, parcel: Parcel) -> VisitHeader:
     _add_machine(connection, parcel)
-    header, row, number = parcel.header, parcel.visit, parcel.header.slip_number
+    header, number = parcel.header, parcel.header.slip_number
     if _number_is_taken(connection, number):
         free = next(n for i in count(2) if not _number_is_taken(connection, n := f"{number}-{i}"))
         header = replace(header, slip_number=free)
-        row = visit_row(header)
-    keep(connection, frozen_rows(header))
+    row, texts = visit_rows(header)
+    keep(connection, texts)
     connection.execute(insert(schema.visit), row)
     search.index_visit(connection, row["machine_id"], row["complaint"], row["words"])
     return header
@@ -164,24 +165,12 @@ def _add_run(connection: Connection, parcel: Parcel, run: RunRecord) -> bool:
 
 def _write_run(connection: Connection, run: RunRecord) -> None:
     """A run as its recorder would have left it: its tail gathered, its bins raised."""
-    run_id, header = run.header.id, run.header
-    connection.execute(
-        insert(schema.run),
-        {
-            "id": run_id,
-            "visit_id": header.visit_id,
-            "kind": header.kind,
-            "header": to_text(encode(header)),
-        },
-    )
+    run_id = run.header.id
+    connection.execute(insert(schema.run), run_row(run.header))
     first = 0
     for told in run.channels:
         for number, dial in enumerate(told.dials, first):
-            body = to_text(encode(dial))
-            connection.execute(
-                insert(schema.run_dial),
-                {"run_id": run_id, "number": number, "channel": told.channel, "body": body},
-            )
+            connection.execute(insert(schema.run_dial), dial_row(run_id, number, dial))
         chunk = told.chunk
         numbers = (chunk.dial.astype(np.int64) + first).astype(np.uint16)
         whole = Chunk(chunk.tick, chunk.value, numbers)

@@ -37,7 +37,6 @@ from benchassist.storage.lease import Leases
 from benchassist.storage.ledger import Ledger, Work
 from benchassist.storage.parcel import Parcel
 from benchassist.storage.photo_query import photos
-from benchassist.storage.row import entry_row, machine_row, visit_row
 from benchassist.storage.run_delivery import RunDelivery
 from benchassist.storage.schema import HEAD
 
@@ -191,17 +190,15 @@ class Delivery(Returning):
             if fate is Fate.APART:
                 if visit_id in self._leases.held:
                     self._leases.take_within(server, apart.id)
-                take_in(
-                    server,
-                    _parcel(apart.header(header, self._leases.bench), apart.entries(entries)),
-                )
+                parted = apart.header(header, self._leases.bench)
+                take_in(server, Parcel.of(parted, apart.entries(entries)))
             number = self._number_of(server, apart.id if fate is Fate.APART else visit_id)
         self._tell(header, fate, number, apart)
         return True
 
     def _given_on(
         self, server: Connection, header: VisitHeader, entries: tuple[Entry, ...], token: int
-    ) -> "Fate":
+    ) -> Fate:
         """Give a visit on under its own id, where no other bench has gone on with it."""
         is_ours, is_free = self._leases.whose(server, header.id, token)
         if not is_ours and (not is_free or self._count(server, header.id) > len(entries)):
@@ -210,12 +207,12 @@ class Delivery(Returning):
         try:
             with server.begin_nested():
                 self._leases.seize(server, header.id)
-                take_in(server, _parcel(header, entries))
+                take_in(server, Parcel.of(header, entries))
         except ConflictError:
             return Fate.APART
         return Fate.GIVEN_ON
 
-    def _tell(self, header: VisitHeader, fate: "Fate", number: str, apart: Apart) -> None:
+    def _tell(self, header: VisitHeader, fate: Fate, number: str, apart: Apart) -> None:
         """What became of a visit, once that is committed."""
         visit_id, was = header.id, header.slip_number
         is_held = visit_id in self._leases.held
@@ -266,14 +263,3 @@ def refuse_other_tables(connection: Connection) -> None:
                 revision=revision, head=HEAD
             )
         )
-
-
-def _parcel(header: VisitHeader, entries: tuple[Entry, ...]) -> Parcel:
-    return Parcel(
-        header=header,
-        entries=entries,
-        runs=(),
-        machine=machine_row(header.machine),
-        visit=visit_row(header),
-        rows=tuple(entry_row(entry) for entry in entries),
-    )

@@ -25,11 +25,10 @@ from benchassist.core.personal import blotted_entry, blotted_header, blotted_wor
 from benchassist.core.trace import Traces
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import NotFoundError, StoreError
-from benchassist.storage import schema, search
+from benchassist.storage import query, schema, search
 from benchassist.storage.codec import decode_entry, from_text
 from benchassist.storage.frozen import Thaw, freeze
-from benchassist.storage.personal import owners_of, visits_elsewhere, visits_of
-from benchassist.storage.query import MACHINE
+from benchassist.storage.personal import owners_of, traces_of_all, visits_elsewhere, visits_of
 from benchassist.storage.row import beside_row, entry_row, machine_row
 
 TRIES: Final = 3
@@ -105,10 +104,7 @@ class Eraser:
                     if isinstance(entry, PhotoAdded):
                         digests.add(entry.digest)
             self._blank(connection, machine, owner.traces)
-        everyone = Traces(
-            (name for owner in owners for name in owner.names),
-            (phone for owner in owners for phone in owner.phones),
-        )
+        everyone = traces_of_all(owners)
         words += _blot_elsewhere(connection, thaw, frozenset(self._machine_ids), everyone)
         gone, shared = self._drop_photos(connection, digests)
         return Erased(
@@ -154,10 +150,10 @@ class Eraser:
 
 
 def _machine(connection: Connection, machine_id: str) -> Machine:
-    found = connection.execute(select(*MACHINE).where(schema.machine.c.id == machine_id)).first()
+    found = query.machine(connection, machine_id)
     if found is None:
         raise NotFoundError(_("no machine '{id}' on file").format(id=machine_id))
-    return Machine(**found._asdict())
+    return found
 
 
 def _blot_visit(connection: Connection, header: VisitHeader, traces: Traces) -> bool:

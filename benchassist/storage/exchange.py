@@ -137,20 +137,15 @@ def read_export(document: Mapping[str, object]) -> list[tuple[VisitHeader, tuple
 
     Raises ShopFileError for a document this program does not know, or that cannot be read.
     """
-    visits = document.get("visits") if document.get("format") == BUNDLE_FORMAT else [document]
-    if not isinstance(visits, list):
-        raise _not_an_export()
-    return [_read_visit(visit) for visit in visits]
+    return [_read_visit(visit) for visit in _visits_in(document)]
 
 
 def read_runs(document: Mapping[str, object]) -> list[RunRecord]:
     """Return the samples of all runs in a document; one of an earlier program has none.
 
-    Raises ShopFileError as `read_export`, and for samples that cannot be read.
+    Raises ShopFileError for a document this program does not know, or samples that cannot be read.
     """
-    read_export(document)
-    visits = document["visits"] if document.get("format") == BUNDLE_FORMAT else [document]
-    told = [run for visit in visits for run in visit.get("runs", ())]  # type: ignore[attr-defined]
+    told = [run for visit in _visits_in(document) for run in visit.get("runs", ())]
     return [read_record(run["samples"]) for run in told if run.get("samples") is not None]
 
 
@@ -170,23 +165,33 @@ def _schema(name: str) -> Plain:
     return schema
 
 
-def _read_visit(document: object) -> tuple[VisitHeader, tuple[Entry, ...]]:
-    record = document.get("record") if isinstance(document, dict) else None
-    if (
-        not isinstance(document, dict)
-        or document.get("format") != VISIT_FORMAT
-        or not isinstance(record, dict)
-        or not isinstance(entries := record.get("entries"), list)
-    ):
+def _visits_in(document: Mapping[str, object]) -> list[Plain]:
+    """The documents of single visits, of this version. Raises ShopFileError for anything else."""
+    visits = document.get("visits") if document.get("format") == BUNDLE_FORMAT else [document]
+    if not isinstance(visits, list):
         raise _not_an_export()
-    if document.get("version") != VERSION:
-        raise ShopFileError(
-            _("the export is of version {version}, this program reads {known}: update it").format(
-                version=document.get("version"), known=VERSION
+    for visit in visits:
+        record = visit.get("record") if isinstance(visit, dict) else None
+        if (
+            not isinstance(visit, dict)
+            or visit.get("format") != VISIT_FORMAT
+            or not isinstance(record, dict)
+            or not isinstance(record.get("entries"), list)
+        ):
+            raise _not_an_export()
+        if visit.get("version") != VERSION:
+            raise ShopFileError(
+                _(
+                    "the export is of version {version}, this program reads {known}: update it"
+                ).format(version=visit.get("version"), known=VERSION)
             )
-        )
+    return visits
+
+
+def _read_visit(document: Plain) -> tuple[VisitHeader, tuple[Entry, ...]]:
+    record = document["record"]
     header = decode(VisitHeader, record.get("header"))
-    return header, tuple(decode_entry(entry) for entry in entries)
+    return header, tuple(decode_entry(entry) for entry in record["entries"])
 
 
 def _not_an_export() -> ShopFileError:

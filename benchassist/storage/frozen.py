@@ -12,13 +12,13 @@ from gettext import gettext as _
 from typing import Any, Final, Protocol
 
 from sqlalchemy import Connection, select
-from sqlalchemy.dialects import postgresql, sqlite
 
 from benchassist.core.cause import CauseBook
 from benchassist.core.procedure import Procedure
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import ShopFileError
 from benchassist.storage import schema
+from benchassist.storage.addition import add_rows
 from benchassist.storage.codec import Plain, Ready, decode, encode, from_text, to_text
 
 KEPT: Final = 128
@@ -69,9 +69,7 @@ def freeze(header: VisitHeader) -> tuple[dict[str, Any], tuple[dict[str, Any], .
 
 def keep(connection: Connection, texts: Sequence[Mapping[str, Any]]) -> None:
     """Write rows of `frozen`, those that are not there yet; two benches may do so at once."""
-    # Both databases say ON CONFLICT in the same words.
-    insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
-    connection.execute(insert(schema.frozen).on_conflict_do_nothing(), list(texts))
+    add_rows(connection, schema.frozen, texts)
 
 
 def digest_of(body: str) -> str:

@@ -43,6 +43,11 @@ class Taking:
     failure: str = ""
     """Why the rest was not tried; empty where all was."""
 
+    @property
+    def done(self) -> int:
+        """How many visits were looked at."""
+        return self.imported + self.unchanged + len(self.conflicts)
+
     def add(self, other: "Taking") -> None:
         """What has become of another file's visits."""
         self.failure = other.failure
@@ -77,8 +82,7 @@ class Intake:
     @property
     def done(self) -> int:
         """How many visits were looked at so far."""
-        taking = self._taking
-        return taking.imported + taking.unchanged + len(taking.conflicts)
+        return self._taking.done
 
     def ended(self, timeout: float) -> bool:
         """Wait so many seconds at most; whether it is known what has become of the visits."""

@@ -37,11 +37,12 @@ from benchassist.storage import schema
 from benchassist.storage.engine import Engines, open_engines, trouble
 from benchassist.storage.hand import Hand
 from benchassist.storage.integrity import fault
-from benchassist.storage.lease import LONG_AGO
+from benchassist.storage.lease import nobodys
 from benchassist.storage.ledger import Ledger, Work
 from benchassist.storage.place import ShopFile
 from benchassist.storage.presence import locked_file
 from benchassist.storage.schema import UtcDateTime
+from benchassist.storage.whole_file import BESIDE
 
 LINES: Final = Table(
     "journal_line",
@@ -131,7 +132,7 @@ class Journal:
                     self._ledger.write(self.connection, entries)
             with self.connection.begin():
                 for header, _entries in self.hand.visits():
-                    row = _lease_row(header.id, tokens.get(header.id, 0))
+                    row = nobodys(header.id, tokens.get(header.id, 0))
                     self.connection.execute(insert(schema.lease), row)
                 for letter, serial in tuple(self.serials.items()):
                     self._note("slip", what=letter, value=serial)
@@ -230,17 +231,6 @@ def _emptied() -> Iterator[Table]:
     yield from reversed(schema.metadata.sorted_tables)
 
 
-def _lease_row(visit_id: str, token: int) -> dict[str, object]:
-    return {
-        "visit_id": visit_id,
-        "bench": "",
-        "holder": "",
-        "token": token,
-        "since": LONG_AGO,
-        "expires_at": LONG_AGO,
-    }
-
-
 def _locked(path: Path) -> sqlite3.Connection:
     """Nobody else works on this journal while it is open."""
     try:
@@ -271,7 +261,7 @@ def _opened(path: Path) -> Engines:
             raise
         aside = path.with_name(f"{path.stem}-damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}.sqlite")
         log.warning("%s; it is kept as %s", error, aside)
-        for tail in ("", "-wal", "-shm"):
+        for tail in BESIDE:
             with suppress(FileNotFoundError):
                 Path(f"{path}{tail}").rename(f"{aside}{tail}")
         return _made(path)

@@ -17,11 +17,11 @@ from gettext import gettext as _
 from typing import Any, Final
 
 from sqlalchemy import Connection, Row, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 
 from benchassist.core.lease import Granted, Lease, TakeUp
 from benchassist.errors import StoreError
 from benchassist.storage import schema
+from benchassist.storage.addition import add_rows
 from benchassist.storage.clock import moment, now_of
 from benchassist.storage.presence import Alive, Presence, look_for
 
@@ -232,14 +232,8 @@ class Leases:
 
     def _locked(self, connection: Connection, visit_id: str) -> Row[Any]:
         """The row of a visit, made where it is not there, and nobody else's until the commit."""
-        insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
         lease = schema.lease
-        nobody = {"bench": "", "holder": "", "token": 0, "since": LONG_AGO, "expires_at": LONG_AGO}
-        connection.execute(
-            insert(lease)
-            .values(visit_id=visit_id, **nobody)
-            .on_conflict_do_nothing(index_elements=[lease.c.visit_id])
-        )
+        add_rows(connection, lease, [nobodys(visit_id)])
         asked = select(lease).where(lease.c.visit_id == visit_id).with_for_update()
         return connection.execute(asked).one()
 
@@ -287,6 +281,18 @@ class Leases:
                 first = present
                 self._seen[row.visit_id] = (row.token, row.expires_at, present)
         return min(left, longest - (present - first))
+
+
+def nobodys(visit_id: str, token: int = 0) -> dict[str, object]:
+    """The row of a visit that no bench has."""
+    return {
+        "visit_id": visit_id,
+        "bench": "",
+        "holder": "",
+        "token": token,
+        "since": LONG_AGO,
+        "expires_at": LONG_AGO,
+    }
 
 
 def taken_over(bench: str) -> str:

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from gettext import gettext as _
 
 from sqlalchemy import Connection, Table, func, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import IntegrityError
 
 from benchassist.core.entry import Closed, Entry, Machine, Reopened
@@ -15,16 +14,10 @@ from benchassist.core.photo import Photo
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import StoreError
 from benchassist.storage import schema, search
+from benchassist.storage.addition import insert_into
 from benchassist.storage.frozen import HEADER_COLUMNS, keep
 from benchassist.storage.photo_query import photo_row
-from benchassist.storage.row import (
-    Row,
-    beside_row,
-    entry_row,
-    frozen_rows,
-    machine_row,
-    visit_row,
-)
+from benchassist.storage.row import Row, beside_row, entry_row, machine_row, visit_rows
 
 Work = VisitHeader | Machine | Photo | tuple[Entry, ...]
 
@@ -57,10 +50,8 @@ class Ledger:
 
     def __init__(self, dialect_name: str, fence: Fence | None = None) -> None:
         self._fence = fence
-        # Both databases say ON CONFLICT in the same words.
-        insert = sqlite.insert if dialect_name == "sqlite" else postgresql.insert
-        once = {
-            table: insert(table)
+        self._add = {
+            table: insert_into(table, dialect_name)
             .on_conflict_do_nothing(index_elements=list(table.primary_key))
             .execution_options(preserve_rowcount=True)
             for table in (
@@ -72,8 +63,7 @@ class Ledger:
                 schema.photo,
             )
         }
-        self._add = once
-        changed = insert(schema.machine)
+        changed = insert_into(schema.machine, dialect_name)
         self._set_machine = changed.on_conflict_do_update(
             index_elements=[schema.machine.c.id],
             set_={
@@ -104,12 +94,12 @@ class Ledger:
                 self._write_entries(connection, work)
 
     def _write_visit(self, connection: Connection, header: VisitHeader) -> None:
-        machine, visit = machine_row(header.machine), visit_row(header)
+        machine, (visit, texts) = machine_row(header.machine), visit_rows(header)
         try:
             with connection.begin():
                 if connection.execute(self._add[schema.machine], machine).rowcount:
                     search.index_machine(connection, header.machine)
-                keep(connection, frozen_rows(header))
+                keep(connection, texts)
                 if connection.execute(self._add[schema.visit], visit).rowcount:
                     told = header.interview
                     search.index_visit(connection, header.machine.id, told.complaint, told.words)

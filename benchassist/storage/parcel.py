@@ -7,7 +7,7 @@ before any of it is written.
 import json
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from gettext import gettext as _
 from math import isfinite
 from pathlib import Path
@@ -29,7 +29,7 @@ from benchassist.storage.exchange import (
 )
 from benchassist.storage.json_shape import shape_of
 from benchassist.storage.photo_account import PhotoParcel, read_photos
-from benchassist.storage.row import Row, entry_row, machine_row, visit_row
+from benchassist.storage.row import Row, entry_row, machine_row
 from benchassist.storage.run_record import RunRecord
 
 MOST_BYTES: Final = 256 * 2**20
@@ -57,23 +57,31 @@ class Parcel:
     entries: tuple[Entry, ...]
     runs: tuple[RunRecord, ...]
     machine: Row
-    visit: Row
     rows: tuple[Row, ...]
     photos: tuple[PhotoParcel, ...] = ()
 
-    def without(self, traces: Traces) -> "Parcel":
-        """The same without what tells who its customer is. Raises StoreError as `encode`."""
-        header = blotted_header(self.header, traces)
-        entries = tuple(blotted_entry(entry, traces) for entry in self.entries)
-        return replace(
-            self,
+    @classmethod
+    def of(
+        cls,
+        header: VisitHeader,
+        entries: tuple[Entry, ...],
+        runs: tuple[RunRecord, ...] = (),
+        photos: tuple[PhotoParcel, ...] = (),
+    ) -> "Parcel":
+        """A visit with its rows. Raises StoreError as `encode`."""
+        return cls(
             header=header,
             entries=entries,
+            runs=runs,
             machine=machine_row(header.machine),
-            visit=visit_row(header),
-            rows=tuple(entry_row(e) for e in entries),
-            photos=(),
+            rows=tuple(entry_row(entry) for entry in entries),
+            photos=photos,
         )
+
+    def without(self, traces: Traces) -> "Parcel":
+        """The same without what tells who its customer is. Raises StoreError as `encode`."""
+        entries = tuple(blotted_entry(entry, traces) for entry in self.entries)
+        return Parcel.of(blotted_header(self.header, traces), entries, self.runs)
 
 
 def read_parcels(path: Path) -> tuple[Parcel, ...]:
@@ -202,15 +210,7 @@ def _parcel(document: object) -> Parcel:
         runs = tuple(read_runs(document))
         _refuse_misfits(header, entries, runs)
         export_visit(header, entries)
-        return Parcel(
-            header=header,
-            entries=entries,
-            runs=runs,
-            machine=machine_row(header.machine),
-            visit=visit_row(header),
-            rows=tuple(entry_row(e) for e in entries),
-            photos=read_photos(document, entries),
-        )
+        return Parcel.of(header, entries, runs, read_photos(document, entries))
     except (BenchError, *SHAPELESS) as error:
         raise InputError(
             _("visit {number} cannot be read: {why}").format(

@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from gettext import gettext as _
 from typing import Any, Final
@@ -18,7 +18,7 @@ from benchassist.errors import InputError
 from benchassist.storage import schema
 from benchassist.storage.codec import KIND_OF, decode_entry, from_text
 from benchassist.storage.frozen import HEADER_COLUMNS, Thaw
-from benchassist.storage.query import MACHINE
+from benchassist.storage.query import MACHINE, machine_of
 
 INTERVIEW: Final = "interview"
 MACHINE_TEXT: Final = "machine"
@@ -97,7 +97,7 @@ def find(connection: Connection, thaw: Thaw, words: str) -> PersonalData:
     Raises InputError for too few letters, or for more machines than can be told.
     """
     asked = Asked.of(words)
-    machines = {row.id: Machine(**row._asdict()) for row in connection.execute(select(*MACHINE))}
+    machines = {row.id: machine_of(row) for row in connection.execute(select(*MACHINE))}
     found = {i: o for i, o in _owners(connection, machines).items() if asked.fits(o)}
     if len(found) > MOST:
         raise InputError(
@@ -112,7 +112,7 @@ def find(connection: Connection, thaw: Thaw, words: str) -> PersonalData:
 def held_of(connection: Connection, thaw: Thaw, machine_ids: Iterable[str]) -> PersonalData:
     """Return what is held of the customers of machines; one that is not there is left out."""
     asked = select(*MACHINE).where(schema.machine.c.id.in_(list(machine_ids)))
-    machines = [Machine(**row._asdict()) for row in connection.execute(asked)]
+    machines = [machine_of(row) for row in connection.execute(asked)]
     found = {machine.id: owners_of(connection, machine) for machine in machines}
     return _personal_data(connection, thaw, machines, found, set(found))
 
@@ -129,12 +129,17 @@ def _personal_data(
         for machine in machines
     ]
     holdings.sort(key=lambda h: (not h.exact, h.machine.tag))
-    everyone = Traces(
-        (name for owners in found.values() for name in owners.names),
-        (phone for owners in found.values() for phone in owners.phones),
-    )
+    everyone = traces_of_all(found.values())
     elsewhere = mentions_elsewhere(connection, thaw, frozenset(found), everyone) if found else ()
     return PersonalData(holdings=tuple(holdings), elsewhere=tuple(elsewhere))
+
+
+def traces_of_all(owners: Collection[Owners]) -> Traces:
+    """Return what tells who any of them is."""
+    return Traces(
+        (name for one in owners for name in one.names),
+        (phone for one in owners for phone in one.phones),
+    )
 
 
 def owners_of(connection: Connection, machine: Machine) -> Owners:

@@ -1,6 +1,6 @@
 """What is asked of a shop's tables."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import fields
 from datetime import datetime
 from gettext import gettext as _
@@ -26,6 +26,11 @@ NOT_APART: Final = '"apart_of":""'
 """In a header, where nothing that was typed can stand without a sign before its quotes."""
 MACHINE: Final = tuple(schema.machine.c[field.name] for field in fields(Machine))
 NAMES: Final = tuple(column.name for column in MACHINE)
+
+
+def machine_of(row: Sequence[Any]) -> Machine:
+    """The machine whose columns, `MACHINE`, a row begins with."""
+    return Machine(**dict(zip(NAMES, row, strict=False)))
 
 
 def visit(
@@ -139,16 +144,7 @@ def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
         VisitSummary(
             id=row.id,
             slip_number=row.slip_number,
-            machine=Machine(
-                id=row.machine_id,
-                tag=row.machine_tag,
-                customer=row.machine_customer,
-                phone=row.machine_phone,
-                unit=row.machine_unit,
-                engine=row.machine_engine,
-                serial=row.machine_serial,
-                engine_class=row.machine_engine_class,
-            ),
+            machine=machine_of(row),
             complaint=row.complaint,
             words=row.words,
             opened_at=row.opened_at,
@@ -202,13 +198,13 @@ def _seen_first(connection: Connection, asked: Select[Any]) -> tuple[Machine, ..
     v, m = schema.visit.c, schema.machine.c
     seen = select(func.max(v.opened_at)).where(v.machine_id == m.id).scalar_subquery()
     asked = asked.order_by(seen.desc().nulls_last(), m.tag)
-    return tuple(Machine(**row) for row in connection.execute(asked).mappings())
+    return tuple(machine_of(row) for row in connection.execute(asked))
 
 
 def machine(connection: Connection, machine_id: str) -> Machine | None:
     """A machine by its id, None where there is none."""
     found = connection.execute(select(*MACHINE).where(schema.machine.c.id == machine_id)).first()
-    return None if found is None else Machine(**found._mapping)  # noqa: SLF001 - SQLAlchemy's public name
+    return None if found is None else machine_of(found)
 
 
 def entry_counts(connection: Connection, machine_id: str) -> tuple[tuple[str, int], ...]:

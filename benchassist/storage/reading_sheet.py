@@ -62,13 +62,8 @@ FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", *WIDE)
 NUMBER: Final = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?", re.ASCII)
 
 
-def sheet_of(visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]]) -> str:
-    """Return the taken readings of visits as CSV with a header, struck ones marked."""
-    return "".join(sheets_of(visits))
-
-
 def sheets_of(visits: Iterable[tuple[VisitHeader, tuple[Entry, ...]]]) -> Iterator[str]:
-    """The same piece by piece: the header, then the lines of each visit."""
+    """Yield the taken readings of visits as CSV, struck ones marked: a header, then each visit."""
     yield _lines([COLUMNS])
     for header, entries in visits:
         yield _lines(map(_shown, row) for row in _rows(Visit(header, entries)))

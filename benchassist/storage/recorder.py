@@ -15,19 +15,18 @@ from gettext import gettext as _
 from typing import Final
 
 import numpy as np
-from sqlalchemy import Connection, Table, select
-from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy import Connection, select
 
 from benchassist.core.reading import Reading
 from benchassist.core.run import RunGap, RunHeader
 from benchassist.errors import StoreError
 from benchassist.storage import schema
+from benchassist.storage.addition import add_rows
 from benchassist.storage.chunk import TICKS_PER_SECOND, Chunk, pack_tail
-from benchassist.storage.codec import encode, to_text
 from benchassist.storage.compaction import compact
 from benchassist.storage.dial import Dial
 from benchassist.storage.inlet import Inlet, Portion
-from benchassist.storage.row import Row
+from benchassist.storage.row import Row, dial_row, run_row
 from benchassist.storage.track import Track
 from benchassist.storage.writer import Writer
 
@@ -58,12 +57,7 @@ class Recorder:
 
     def __init__(self, header: RunHeader, origins: Mapping[str, float], writer: Writer) -> None:
         self.run_id = header.id
-        self._run: Row = {
-            "id": header.id,
-            "visit_id": header.visit_id,
-            "kind": header.kind,
-            "header": to_text(encode(header)),
-        }
+        self._run = run_row(header)
         self._inlet = Inlet(origins)
         self._writer = writer
         self._stored = threading.Condition()
@@ -180,8 +174,7 @@ class Recorder:
         """The rows of a portion."""
         batch = Batch(portion)
         for number, dial in enumerate(portion.dials, len(self._dials)):
-            body = to_text(encode(dial))
-            batch.dials.append(self._row(number=number, channel=dial.channel, body=body))
+            batch.dials.append(dial_row(self.run_id, number, dial))
         self._dials += portion.dials
         for gap in portion.gaps:
             self._add_gap(batch, gap)
@@ -245,10 +238,7 @@ class Recorder:
 
     def _begin(self, connection: Connection) -> None:
         add_rows(connection, schema.run, [self._run])
-        dials = [
-            self._row(number=number, channel=dial.channel, body=to_text(encode(dial)))
-            for number, dial in enumerate(self._dials)
-        ]
+        dials = [dial_row(self.run_id, number, dial) for number, dial in enumerate(self._dials)]
         add_rows(connection, schema.run_dial, dials)
         run = schema.run.c
         if (
@@ -257,17 +247,3 @@ class Recorder:
         ):
             self._is_refused = True
             raise StoreError(_("the run is kept already, from another window: begin a new one"))
-
-
-def add_rows(connection: Connection, table: Table, rows: list[Row], *, change: str = "") -> None:
-    """Add rows; one that is there already stays, or takes on the new value of a column."""
-    if not rows:
-        return
-    insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
-    added, keys = insert(table), list(table.primary_key)
-    connection.execute(
-        added.on_conflict_do_update(index_elements=keys, set_={change: added.excluded[change]})
-        if change
-        else added.on_conflict_do_nothing(index_elements=keys),
-        rows,
-    )

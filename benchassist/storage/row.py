@@ -6,10 +6,12 @@ from sqlalchemy import Table
 
 from benchassist.core.entry import Entry, Looked, Machine, PartMarked, Struck, Taken
 from benchassist.core.quantity import Quantity
+from benchassist.core.run import RunHeader
 from benchassist.core.slip_number import PLAIN
 from benchassist.core.visit import VisitHeader
 from benchassist.storage import schema
 from benchassist.storage.codec import encode, encode_entry, to_text
+from benchassist.storage.dial import Dial
 from benchassist.storage.frozen import freeze
 
 Row = dict[str, Any]
@@ -20,12 +22,15 @@ def machine_row(machine: Machine) -> Row:
     return encode(machine)
 
 
-def visit_row(header: VisitHeader) -> Row:
-    """Return a visit's header; `frozen_rows` has what it names. Raises StoreError as `encode`."""
-    frozen_columns, _texts = freeze(header)
+def visit_rows(header: VisitHeader) -> tuple[Row, tuple[Row, ...]]:
+    """Return a visit's header, and the texts it names for the table `frozen`.
+
+    Raises StoreError as `encode`.
+    """
+    frozen_columns, texts = freeze(header)
     numbered = PLAIN.fullmatch(header.slip_number)
     letter, serial = numbered.groups() if numbered else ("", None)
-    return {
+    visit = {
         "id": header.id,
         "slip_number": header.slip_number,
         "slip_letter": letter or "",
@@ -38,12 +43,24 @@ def visit_row(header: VisitHeader) -> Row:
         "engine_class": header.procedure.engine_class,
         "steps": len(header.procedure.checks),
         "first_check": header.procedure.checks[0].key,
-    } | frozen_columns
+    }
+    return visit | frozen_columns, texts
 
 
-def frozen_rows(header: VisitHeader) -> tuple[Row, ...]:
-    """Return the texts a visit's header names, for the table `frozen`. Raises as `encode`."""
-    return freeze(header)[1]
+def run_row(header: RunHeader) -> Row:
+    """Return a run. Raises StoreError as `encode`."""
+    return {
+        "id": header.id,
+        "visit_id": header.visit_id,
+        "kind": header.kind,
+        "header": to_text(encode(header)),
+    }
+
+
+def dial_row(run_id: str, number: int, dial: Dial) -> Row:
+    """Return what stands beside the digits of a run's readings, under its number."""
+    body = to_text(encode(dial))
+    return {"run_id": run_id, "number": number, "channel": dial.channel, "body": body}
 
 
 def entry_row(entry: Entry) -> Row:

@@ -11,8 +11,8 @@ import numpy as np
 from sqlalchemy import Connection, Engine, Table, func, select
 
 from benchassist.storage import schema
+from benchassist.storage.addition import add_rows
 from benchassist.storage.chunk import TAIL, TICKS_PER_SECOND
-from benchassist.storage.recorder import add_rows
 from benchassist.storage.row import Row
 
 ROWS: Final = 500

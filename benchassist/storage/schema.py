@@ -36,6 +36,7 @@ REVISIONS: Final = ("0001", "0002", "0003", "0004")
 """Every revision in order, so that alembic is loaded only when one is due."""
 
 HEAD: Final = REVISIONS[-1]
+EARLIER: Final = REVISIONS[:-1]
 
 
 class UtcDateTime(TypeDecorator[datetime]):

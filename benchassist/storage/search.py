@@ -7,11 +7,10 @@ a time does: what one adds, another may be taking out.
 from collections.abc import Iterable
 
 from sqlalchemy import Connection, delete, exists, select, text
-from sqlalchemy.dialects import postgresql, sqlite
 
 from benchassist.core.entry import Machine
-from benchassist.storage import schema
-from benchassist.storage.query import MACHINE
+from benchassist.storage import query, schema
+from benchassist.storage.addition import add_rows
 from benchassist.storage.search_words import Field, ends_of, places_of, words_of
 from benchassist.storage.shop_file import APPLICATION_ID
 
@@ -59,9 +58,9 @@ def forget_machine(connection: Connection, machine_id: str) -> None:
 def index_again(connection: Connection, machine_id: str) -> None:
     """Words of a machine or of its visits were changed or erased: begin with it anew."""
     forget_machine(connection, machine_id)
-    m, v = schema.machine.c, schema.visit.c
-    for row in connection.execute(select(*MACHINE).where(m.id == machine_id)):
-        index_machine(connection, Machine(**row._mapping))  # noqa: SLF001 - SQLAlchemy's public name
+    v = schema.visit.c
+    if (known := query.machine(connection, machine_id)) is not None:
+        index_machine(connection, known)
     for row in connection.execute(select(v.complaint, v.words).where(v.machine_id == machine_id)):
         index_visit(connection, machine_id, *row)
 
@@ -72,9 +71,9 @@ def rebuild(connection: Connection) -> None:
     connection.execute(delete(schema.search_place))
     connection.execute(delete(schema.search_tail))
     v = schema.visit.c
-    machines = connection.execute(select(*MACHINE)).partitions(PORTION)
+    machines = connection.execute(select(*query.MACHINE)).partitions(PORTION)
     for rows in machines:
-        told = [Machine(**row._mapping) for row in rows]  # noqa: SLF001 - the same
+        told = [query.machine_of(row) for row in rows]
         _add(connection, {(w, m.id, field) for m in told for w, field in places_of(m)})
     visits = connection.execute(select(v.machine_id, v.complaint, v.words)).partitions(PORTION)
     for rows in visits:
@@ -91,11 +90,9 @@ def _take_turn(connection: Connection) -> None:
 
 
 def _add(connection: Connection, places: set[Place]) -> None:
-    if not places:
-        return
-    insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
-    connection.execute(
-        insert(schema.search_place).on_conflict_do_nothing(),
+    add_rows(
+        connection,
+        schema.search_place,
         [
             {"word": word, "machine_id": machine_id, "field": field}
             # A server keeps rows in the order in which they came: a machine's lie together.
@@ -103,10 +100,8 @@ def _add(connection: Connection, places: set[Place]) -> None:
         ],
     )
     words = sorted({word for word, _machine_id, _field in places})
-    connection.execute(
-        insert(schema.search_tail).on_conflict_do_nothing(),
-        [{"tail": tail, "word": word} for word in words for tail in ends_of(word)],
-    )
+    tails = [{"tail": tail, "word": word} for word in words for tail in ends_of(word)]
+    add_rows(connection, schema.search_tail, tails)
 
 
 def _drop(connection: Connection, places: set[Place]) -> None:

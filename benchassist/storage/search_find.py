@@ -18,9 +18,8 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Row, TextClause
 
-from benchassist.core.entry import Machine
 from benchassist.core.record import Found
-from benchassist.storage.query import NAMES
+from benchassist.storage.query import machine_of
 from benchassist.storage.search_close import close_words
 from benchassist.storage.search_sql import Kind, counted, followed, lately
 from benchassist.storage.search_words import LAST, LONGEST, SHORTEST, folded, parts_of
@@ -145,5 +144,5 @@ class _Question:
 
 
 def _found(rows: Sequence[Row[Any]]) -> Found:
-    machines = tuple(Machine(**dict(zip(NAMES, row, strict=False))) for row in rows)
+    machines = tuple(machine_of(row) for row in rows)
     return Found(machines=machines, count=int(rows[0].machines) if rows else 0)

@@ -17,7 +17,7 @@ from benchassist.core.visit import VisitHeader
 from benchassist.storage import open_store, schema
 from benchassist.storage.codec import encode, to_text
 from benchassist.storage.frozen import freeze
-from benchassist.storage.row import beside_row, entry_row, frozen_rows, machine_row, visit_row
+from benchassist.storage.row import beside_row, entry_row, machine_row, visit_rows
 from benchassist.storage.store import SqlStore
 from tests.benchmarks.shop_draw import DrawnRun, DrawnVisit
 from tests.benchmarks.shop_run import RunLog
@@ -59,8 +59,8 @@ class Clerk:
         closed = doors[-1].stamp.at if doors and isinstance(doors[-1], Closed) else None
         wording = id(header.procedure), id(header.causes)
         if wording not in self._texts:
-            self._texts[wording] = visit_row(header)
-            for text in frozen_rows(header):
+            self._texts[wording], texts = visit_rows(header)
+            for text in texts:
                 if text["digest"] not in self._told:
                     self._told.add(text["digest"])
                     add(rows, "frozen", text)
@@ -68,7 +68,7 @@ class Clerk:
 
 
 def _visit_row(header: VisitHeader, alike: dict[str, Any]) -> dict[str, Any]:
-    """What `visit_row` returns, without telling the procedure's text again at every visit.
+    """The row that `visit_rows` returns, without telling the procedure's text again at every visit.
 
     `alike` is the row of a visit with the same procedure and causes.
     """

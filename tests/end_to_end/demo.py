@@ -271,7 +271,8 @@ def main(out: Path) -> int:
     with tempfile.TemporaryDirectory(prefix="demo-shop-") as folder:
         location = Path(folder) / "shop.sqlite"
         visits = play(location)
-        return write_export(Place(str(location), Path(folder)), visits, out)
+        write_export(Place(str(location), Path(folder)), visits, out)
+    return len(visits)
 
 
 if __name__ == "__main__":

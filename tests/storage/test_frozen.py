@@ -15,7 +15,7 @@ from benchassist.storage import frozen, open_store, schema
 from benchassist.storage.engine import writing_engine
 from benchassist.storage.frozen import Thaw, freeze, keep
 from benchassist.storage.place import place_of
-from benchassist.storage.row import frozen_rows
+from benchassist.storage.row import visit_rows
 from benchassist.storage.store import SqlStore
 from tests.storage import strategy
 from tests.storage.case import header, settled
@@ -57,7 +57,7 @@ def test_two_benches_keep_the_same_text_at_once(postgres_url: str) -> None:
     with open_store(postgres_url) as store:
         engine = writing_engine(place_of(postgres_url))
         with engine.begin() as other:
-            keep(other, frozen_rows(visit))
+            keep(other, visit_rows(visit)[1])
             ticket = store.submit_visit(visit)
             # Outside a transaction: within one the server tells of its sessions as they once were.
             with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as looking:

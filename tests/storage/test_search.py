@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, delete, insert, select
 from benchassist.core.entry import Interview, Machine
 from benchassist.storage import schema, search
 from benchassist.storage.frozen import keep
-from benchassist.storage.row import frozen_rows, machine_row, visit_row
+from benchassist.storage.row import machine_row, visit_rows
 from benchassist.storage.search_close import close_words, pieces_of, tolerance
 from benchassist.storage.search_find import Limits, find
 from benchassist.storage.search_words import Field, places_of, words_of
@@ -42,8 +42,9 @@ def put(connection: Connection, known: Machine, *said: tuple[int, str]) -> None:
         opened = replace(
             header(number, of=known, day=day), interview=Interview(complaint="", words=words)
         )
-        keep(connection, frozen_rows(opened))
-        connection.execute(insert(schema.visit), visit_row(opened))
+        row, texts = visit_rows(opened)
+        keep(connection, texts)
+        connection.execute(insert(schema.visit), row)
         search.index_visit(connection, known.id, words)
 
 
