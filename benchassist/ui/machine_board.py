@@ -193,8 +193,9 @@ class MachineBoard(Page):
 
     def show_keys(self) -> None:
         """The bar above and the strip below."""
-        hints = hints_of(self._view, self.room, asking=bool(self.asking), selected=bool(self.at))
         view = self._view
+        asking = bool(self.asking)
+        hints = hints_of(view, self.room, asking=asking, card=self.card, visit_id=self.visit_id)
         bar = Bar(place=_("Machine file"), meter=view.meter_text, live=view.meter_live)
         self.show_frame(bar, Keys(hints=hints))
 

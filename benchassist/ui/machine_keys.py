@@ -4,7 +4,7 @@ from types import MappingProxyType
 from typing import Final
 
 from benchassist.services.bench.view import KeyHint
-from benchassist.services.record.machine_file_view import MachinePageView
+from benchassist.services.record.machine_file_view import MachinePageView, QuantityCard
 from benchassist.services.translation import _
 from benchassist.ui.machine_room import MachineRoom
 from benchassist.ui.plot_key import PlotAct
@@ -23,9 +23,14 @@ PLOT: Final = MappingProxyType(
 
 
 def hints_of(
-    view: MachinePageView, room: MachineRoom, *, asking: bool, selected: bool
+    view: MachinePageView,
+    room: MachineRoom,
+    *,
+    asking: bool,
+    card: QuantityCard | None,
+    visit_id: str,
 ) -> tuple[KeyHint, ...]:
-    """The strip; what does not fit is on the keys page."""
+    """The strip; what does not fit is on the keys page. `card`: the one under the cursor."""
     if asking:
         return (
             KeyHint(press="Enter", text=_("Keep it"), action="submit", main=True),
@@ -40,6 +45,9 @@ def hints_of(
         KeyHint(press="Left", text=_("Older"), action="older"),
         KeyHint(press="Right", text=_("Newer"), action="newer"),
     )
+    chosen = card.row_of(visit_id) if card is not None else None
+    marked = chosen is not None and chosen.good
+    mark = KeyHint(press="G", text=_("Set aside") if marked else _("Known good"), action="mark")
     match room:
         case MachineRoom.RUNS:
             more = (
@@ -61,14 +69,13 @@ def hints_of(
             down = KeyHint(press="Down", text=_("Further down"), action="down")
             return (enter, *visits, down, back, keys)
         case MachineRoom.QUANTITY:
-            mark = KeyHint(press="G", text=_("Known good"), action="mark")
             down = KeyHint(press="Down", text=_("Next quantity"), action="down")
             return (enter, *visits, down, *((mark,) if view.may_mark else ()), back, keys)
         case MachineRoom.FRONT:
-            return (enter, *visits, *_front(view, selected=selected), back, keys)
+            return (enter, *visits, *_front(view, mark, selected=card is not None), back, keys)
 
 
-def _front(view: MachinePageView, *, selected: bool) -> tuple[KeyHint, ...]:
+def _front(view: MachinePageView, mark: KeyHint, *, selected: bool) -> tuple[KeyHint, ...]:
     """What there is to do on the front, in the order in which it is given up where it is narrow."""
     file = view.file
     there = {
@@ -84,7 +91,7 @@ def _front(view: MachinePageView, *, selected: bool) -> tuple[KeyHint, ...]:
         KeyHint(press="P", text=_("Photo"), action="photo"),
         KeyHint(press="N", text=_("Note"), action="note"),
         KeyHint(press="R", text=_("Runs"), action="runs"),
-        KeyHint(press="G", text=_("Known good"), action="mark"),
+        mark,
         KeyHint(press="E", text=_("Edit"), action="edit"),
     )
     return tuple(hint for hint in hints if there[hint.action])

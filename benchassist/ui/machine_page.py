@@ -193,7 +193,7 @@ class MachinePage(MachineWalk):
         desk, card = self._desk, self.card
         if desk is None or card is None or not self._view.may_mark:
             return
-        chosen = next((r for r in card.rows if r.visit_id == self.visit_id), None)
+        chosen = card.row_of(self.visit_id)
         if chosen is not None and chosen.good:
             hint = _("Such as: read through a wet boot. It stays on file")
             label = _("Set aside {name} of {when}: why?").format(name=card.title, when=chosen.when)

@@ -51,7 +51,10 @@ class QuantityTarget(Target[QuantityShown]):
             quiet = Style(px=16, weight=400, color=palette.dim, align=RIGHT)
             free = inner.width() - said.width(text) - 12.0
             where = QRectF(inner.right() - free, foot, free, SAID)
-            row(painter, where, shown.card.corrected_text, quiet, least=13)
+            chosen = shown.card.row_of(shown.visit_id)
+            marked = chosen.mark_text if chosen is not None and chosen.good else ""
+            text = ", ".join(t for t in (marked, shown.card.corrected_text) if t)
+            row(painter, where, text, quiet, least=13)
         body = QRectF(inner.left(), HEAD, inner.width(), foot - HEAD)
         paint_rows(painter, body, shown, palette)
 

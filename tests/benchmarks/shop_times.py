@@ -25,7 +25,7 @@ import psycopg
 from sqlalchemy import Connection, Executable, event
 
 from benchassist.assembly import Place, open_shop
-from benchassist.services.record.machine_file import machine_file
+from benchassist.services.record.machine_reader import MachineReader
 from benchassist.services.settings import Settings
 from benchassist.services.shop import Shop
 from benchassist.storage import open_store
@@ -167,7 +167,7 @@ class Desk:
         """What is asked for that often."""
         store, machine, visit = self._store, self._machines[number], self._visits[number]
         return {
-            "machine_file": partial(machine_file, machine, store=store, units=UNITS),
+            "machine_file": lambda: MachineReader(machine, store=store, units=UNITS).read(),
             "history": partial(store.history, machine),
             "visit": partial(store.visit, visit),
             "open_visits": partial(store.visits, open_only=True),

@@ -37,14 +37,14 @@ def test_every_figure_of_a_shop_is_there(drawn: Path) -> None:
 
 
 def test_the_statements_sent_plainly_are_those_of_the_answer(drawn: Path) -> None:
-    """A machine's file asks for the machine, its visits and their entries, and for no more."""
+    """A machine's file asks what it is, what grew, its visits, their entries, and no more."""
     with Desk(str(drawn)) as desk:
         answer = desk.answer("machine_file", 0)
         answer()
         desk._sent, desk._asked = [], []
         answer()
         tables = [said.partition("FROM ")[2].split()[0] for said, _given in desk._sent]
-        assert sorted(tables) == ["entry", "machine", "visit"]
+        assert sorted(tables) == ["entry", "entry", "machine", "visit"]
         assert len(desk._asked) == len(desk._sent)
 
 

@@ -306,12 +306,14 @@ def test_a_note_that_is_refused_stays_in_the_line(open_machine: OpenMachine) -> 
 def test_g_marks_the_selected_visit_s_part_and_once_more_asks_why_not(
     open_machine: OpenMachine,
 ) -> None:
-    """A part that is marked is set aside with a reason only."""
+    """A part that is marked is set aside with a reason only, and the strip says so."""
     shell, desk = open_machine(MACHINE_STATES["odd"])
     shell.machine.at = "coil"
     press(shell, "G")
     assert desk.calls == [("mark", "coil", "v2025-0288")]
-    press(shell, "Left", "G")
+    press(shell, "Left")
+    assert "Set aside" in [hint.text for hint in shell.machine.keys.hints]
+    press(shell, "G")
     assert "2024: why?" in shell.machine.entry.value.label
     QTest.keyClicks(QApplication.focusWidget(), "wet")
     QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)

@@ -110,7 +110,8 @@ def _visits_text(visits: tuple[VisitBrief, ...]) -> str:
     count = len(visits)
     if count < 2:
         return ngettext("{n} visit on file", "{n} visits on file", count).format(n=count)
-    return _("{n} visits on file since {year}").format(n=count, year=visits[-1].opened_at.year)
+    year = visits[-1].opened_at.astimezone().year
+    return _("{n} visits on file since {year}").format(n=count, year=year)
 
 
 def _last_title(visit: Visit, units: UnitChoice) -> str:

@@ -22,13 +22,11 @@ from benchassist.core.run import RunKind
 from benchassist.core.run_log import runs_at
 from benchassist.core.trend import Drift
 from benchassist.core.visit import Visit
-from benchassist.errors import BenchError, NotFoundError
+from benchassist.errors import BenchError
 from benchassist.services import wording
 from benchassist.services.findings.repair import fitted_text, service_text
 from benchassist.services.front.lease_text import slip_text
-from benchassist.services.needs import Store
 from benchassist.services.record.machine_file_view import (
-    LastGood,
     MachineFileView,
     PartLine,
     QuantityCard,
@@ -42,22 +40,6 @@ from benchassist.services.runs.line import ended_words
 from benchassist.services.slips.line import value_text
 from benchassist.services.translation import _, ngettext
 from benchassist.units import UnitChoice
-
-
-def machine_file(
-    machine_id: str, *, store: Store, units: UnitChoice, current: Visit | None = None
-) -> MachineFileView:
-    """The file of a machine. Raises NotFoundError where there is none.
-
-    `current` is the visit on the bench, whose newest entries the store may not have yet.
-    """
-    here = () if current is None else (current.header.id,)
-    visits, unread = replayed(store.history(machine_id, but=here))
-    if current is not None:
-        visits.append(current)
-        visits.sort(key=lambda visit: visit.header.opened_at)
-    machine = _machine(machine_id, store, current)
-    return file_of(machine, visits, units, current=current, unread=unread)
 
 
 def replayed(history: History) -> tuple[list[Visit], list[str]]:
@@ -119,20 +101,6 @@ def _patience(card: QuantityCard) -> int:
     if moves or (valued and valued[-1].verdict in {Verdict.OUT_OF_BAND, Verdict.TOO_CLOSE}):
         return 0
     return 1 if len(valued) > 1 else 2
-
-
-def last_good_of(view: MachineFileView, check_key: str) -> LastGood | None:
-    """What stands beside a check while it is measured; None where nothing was in band before."""
-    return next((q.last_good for q in view.quantities if q.check_key == check_key), None)
-
-
-def _machine(machine_id: str, store: Store, current: Visit | None) -> Machine:
-    found = store.machine(machine_id)
-    if found is not None:
-        return found
-    if current is None or current.header.machine.id != machine_id:
-        raise NotFoundError(_("no machine '{id}' on file").format(id=machine_id))
-    return current.header.machine
 
 
 def _visits_text(visits: Sequence[Visit]) -> str:

@@ -80,6 +80,10 @@ class QuantityCard:
     foot: str = ""
     """The figures a change stands on and what was last in band before, in sentences."""
 
+    def row_of(self, visit_id: str) -> QuantityRow | None:
+        """A visit's row, None where it has none."""
+        return next((row for row in self.rows if row.visit_id == visit_id), None)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VisitLine:

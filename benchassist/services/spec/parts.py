@@ -64,7 +64,9 @@ class SpecParts:
         if own is None or not (own.parts or own.left_out):
             return ""
         view = own_band_view(own, self._own_bands.units)
-        return f"{band_limits(view.band)}, {view.origin}" if view.band is not None else view.origin
+        if view.band is None:
+            return view.origin
+        return f"{band_limits(view.band, units=self._own_bands.units)}, {view.origin}"
 
     def view(self, entry: SpecEntry) -> PartsView:
         """All of it. Raises StepError for a figure that no part can teach, StoreError."""

@@ -11,8 +11,8 @@ from benchassist.core.visit import Visit
 from benchassist.errors import BenchError, NotFoundError, ShopFileError
 from benchassist.services.bench.taking import OTHER_WAY
 from benchassist.services.record.drift_text import beside_now
-from benchassist.services.record.machine_file import last_good_of, machine_file
 from benchassist.services.record.machine_file_view import MachineFileView, QuantityCard
+from benchassist.services.record.machine_reader import MachineReader
 from benchassist.services.record.machine_runs import laid_runs
 from benchassist.units import UnitChoice
 from tests.core import entries
@@ -23,9 +23,16 @@ from tests.services.story import measured
 UNITS = UnitChoice()
 
 
+def file_in(store: FakeStore, current: Visit | None = None) -> MachineFileView:
+    """The file of the machine m1 as it is read the first time."""
+    read = MachineReader("m1", store=store, units=UNITS).read(current)
+    assert read is not None
+    return read.file
+
+
 def filed(*seasons: Season) -> MachineFileView:
     """The machine's file."""
-    return machine_file("m1", store=kept(*seasons), units=UNITS)
+    return file_in(kept(*seasons))
 
 
 def card(view: MachineFileView, key: str) -> QuantityCard:
@@ -45,14 +52,14 @@ def coils(*values: float, celsius: float = 20.0) -> list[Season]:
 def test_a_machine_without_a_record_is_not_found() -> None:
     """In words, not with an empty page."""
     with pytest.raises(NotFoundError, match="m1"):
-        machine_file("m1", store=FakeStore(), units=UNITS)
+        file_in(FakeStore())
 
 
 def test_a_machine_that_is_new_has_an_empty_file() -> None:
     """Its name and tag, and no quantity."""
     store = FakeStore()
     store.submit_machine(entries.header().machine)
-    view = machine_file("m1", store=store, units=UNITS)
+    view = file_in(store)
     assert (view.tag_text, view.quantities, view.visits) == ("tag M-007", (), ())
 
 
@@ -163,7 +170,7 @@ def test_the_last_good_value_stands_beside_what_is_measured_now() -> None:
     now = Season(2025)
     taken = now.take("coil", 6900.0)
     view = filed(good, odd, now)
-    last = last_good_of(view, "coil")
+    last = card(view, "coil").last_good
     assert last is not None
     assert last.text.startswith("6.50 ±0.")
     assert last.text.endswith(" kΩ")
@@ -172,7 +179,7 @@ def test_the_last_good_value_stands_beside_what_is_measured_now() -> None:
     assert beside_now(last, taken, UNITS, k=20.0) == "No real change since 9 Jun 2023"
     assert beside_now(last, now.take("coil", 6900.0, celsius=None), UNITS) == ""
     assert beside_now(last, now.take("coil", None), UNITS) == ""
-    assert last_good_of(view, "cap") is None
+    assert card(filed(odd, now), "coil").last_good is None
 
 
 def test_a_last_good_value_of_another_part_says_so() -> None:
@@ -180,7 +187,7 @@ def test_a_last_good_value_of_another_part_says_so() -> None:
     first, now = coils(6500.0)[0], Season(2024)
     now.fit("coil", "Coil 12-A")
     now.take("coil", 6300.0)
-    last = last_good_of(filed(first, now), "coil")
+    last = card(filed(first, now), "coil").last_good
     assert last is not None
     assert last.note == "worked on or renewed since"
 
@@ -224,7 +231,7 @@ def test_runs_of_a_check_stand_together() -> None:
         season.run()
         season.close()
     store = kept(*seasons)
-    view = machine_file("m1", store=store, units=UNITS)
+    view = file_in(store)
     runs = view.runs[0]
     assert [row.day_text for row in runs.rows] == ["9 Jun 2023", "9 Jun 2024"]
     assert all(row.words for row in runs.rows)
@@ -262,7 +269,7 @@ def test_a_visit_that_cannot_be_read_does_not_hide_the_others() -> None:
     store.bad = first.visit.header.id
     with pytest.raises(BenchError):
         store.visit(store.bad)
-    view = machine_file("m1", store=store, units=UNITS)
+    view = file_in(store)
     assert [visit.visit_id for visit in view.visits] == [second.visit.header.id]
     assert view.unread_text == "Not readable: slip 202306"
 
@@ -273,7 +280,7 @@ def test_the_visit_on_the_bench_counts_with_what_is_in_pencil() -> None:
     store = kept(first)
     store.submit_visit(now.visit.header)
     now.take("coil", 6510.0)
-    view = machine_file("m1", store=store, units=UNITS, current=now.visit)
+    view = file_in(store, now.visit)
     assert [row.value for row in card(view, "coil").rows] == ["6.50", "6.51"]
 
 
@@ -390,7 +397,7 @@ def test_the_visit_on_the_bench_is_now_even_where_a_newer_one_is_closed() -> Non
     older.take("coil", 6500.0)
     newer.take("coil", 6510.0)
     store = kept(older, newer.close())
-    view = machine_file("m1", store=store, units=UNITS, current=older.visit)
+    view = file_in(store, older.visit)
     assert [(row.when, row.now) for row in card(view, "coil").rows] == [
         ("now", True),
         ("2024", False),
