@@ -20,16 +20,21 @@ _PAGE_SIZES = {
 }
 
 
+def own_application() -> QGuiApplication | None:
+    """One that needs no display; None where there is one already.
+
+    To be kept: Qt must outlive every font and painter made with it.
+    """
+    if QCoreApplication.instance() is not None:
+        return None
+    return QGuiApplication(["benchassist", "-platform", "offscreen"])
+
+
 class QtSlipPrinter:
     """Draws slips on paper. Without an application it starts one that needs no display."""
 
     def __init__(self) -> None:
-        # Kept here: Qt must outlive every font and painter made with it.
-        self._application = (
-            None
-            if QCoreApplication.instance() is not None
-            else QGuiApplication(["benchassist", "-platform", "offscreen"])
-        )
+        self._application = own_application()
 
     def write_pdf(self, slip: Slip, path: Path, *, paper: Paper = Paper.A4) -> None:
         """Write one PDF page, whole or not at all. Raises PrintError if it cannot be written."""

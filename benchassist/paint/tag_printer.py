@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QCoreApplication, QIODevice, QMarginsF, QSizeF
-from PySide6.QtGui import QGuiApplication, QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QSizeF
+from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 from PySide6.QtPrintSupport import QPrinter
 
 from benchassist.core.label_stock import LabelStock, TagJob, pages_of
 from benchassist.errors import PrintError
 from benchassist.paint.font import load_fonts
-from benchassist.paint.slip_printer import DOTS_PER_INCH, replace_file
+from benchassist.paint.slip_printer import DOTS_PER_INCH, own_application, replace_file
 from benchassist.paint.tag_sheet import paint_tag_page
 
 MM_PER_INCH = 25.4
@@ -19,12 +19,7 @@ class QtTagPrinter:
     """Draws tags on labels. Without an application it starts one that needs no display."""
 
     def __init__(self) -> None:
-        # Kept here: Qt must outlive every font and painter made with it.
-        self._application = (
-            None
-            if QCoreApplication.instance() is not None
-            else QGuiApplication(["benchassist", "-platform", "offscreen"])
-        )
+        self._application = own_application()
 
     def write_pdf(self, job: TagJob, path: Path, *, title: str = "") -> None:
         """Write the pages, whole or not at all. Raises PrintError if they cannot be written."""

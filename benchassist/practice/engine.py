@@ -41,7 +41,6 @@ RESTARTS: Final = 55.0
 STOPPING: Final = 0.35
 STEP: Final = 0.01
 VOLTS: Final = 121.0
-GENERATED: Final = HIGH / 60.0
 
 
 class Throttle(StrEnum):

@@ -147,9 +147,9 @@ class InterviewPage(Page):
         desk = self._desk
         if desk is None:
             return
-        opened: list[str] = []
-        if self.attempt(lambda: opened.append(desk.open_visit(self._machine_id, dict(self._said)))):
-            self.turned.emit(Turn(page="bench", visit_id=opened[0]))
+        opened = self.outcome_of(lambda: desk.open_visit(self._machine_id, dict(self._said)))
+        if opened is not None:
+            self.turned.emit(Turn(page="bench", visit_id=opened))
         else:
             self._show()
 

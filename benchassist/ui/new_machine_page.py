@@ -36,9 +36,9 @@ class NewMachinePage(MachineFormPage):
         desk = self._desk
         if desk is None:
             return
-        made: list[str] = []
-        if self.attempt(lambda: made.append(desk.new_machine(self.values))):
-            self.turned.emit(Turn(page="interview", machine_id=made[0]))
+        made = self.outcome_of(lambda: desk.new_machine(self.values))
+        if made is not None:
+            self.turned.emit(Turn(page="interview", machine_id=made))
         else:
             self.show_form()
 

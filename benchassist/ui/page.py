@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
@@ -11,6 +12,8 @@ from benchassist.errors import BenchError
 from benchassist.paint.palette import LIGHT
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
+
+Outcome = TypeVar("Outcome")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +85,12 @@ class Page(QWidget):
             return False
         self.problem = ""
         return True
+
+    def outcome_of(self, what: Callable[[], Outcome]) -> Outcome | None:
+        """As `attempt`, for what comes of it; None where it was refused."""
+        found: list[Outcome] = []
+        self.attempt(lambda: found.append(what()))
+        return found[0] if found else None
 
     def show_frame(self, bar: Bar, keys: Keys) -> None:
         """Tell the window what its bar and strip should say."""

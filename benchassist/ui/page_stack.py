@@ -1,27 +1,20 @@
 """The pages of the window: which is in front, what each works on, and the way back."""
 
 from functools import partial
+from typing import TypeVar
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import StepError
-from benchassist.services.desk import (
-    BenchDesk,
-    Desks,
-    LogDesk,
-    MachineEditDesk,
-    MachineFileDesk,
-    RecordsDesk,
-    SettingsDesk,
-    SpecDesk,
-    TagDesk,
-)
+from benchassist.services.desk import BenchDesk, Desks, MachineFileDesk
 from benchassist.services.translation import _
 from benchassist.ui.counter_page import CounterPage
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.pedal import Pedal
 from benchassist.ui.trail import Trail
+
+Desk = TypeVar("Desk")
 
 WORKED_ON = ("bench", "findings", "machine", "match", "photos", "print", "tags")
 """Pages that hold what they were turned to with; the slip's page needs the bench's visit."""
@@ -204,7 +197,8 @@ class PageStack(QWidget):
                 self.printing.open(desks.printer(visit_id), visit_id)
                 self._worked_on[name] = to
             case "tags":
-                self.tags.open(_tags_of(desks, to))
+                tags = _there(desks.tags, _("there is no printer for tags here"))
+                self.tags.open(tags(to.machine_id, to.visit_id))
                 self._worked_on[name] = to
             case _:
                 self._begin(name, to, desks)
@@ -218,15 +212,17 @@ class PageStack(QWidget):
             case "new_machine":
                 self.new_machine.begin()
             case "machine_edit":
-                self.edit_machine.open(_machine_edit_of(desks, to))
+                edit = _there(desks.machine_edit, _("a machine cannot be changed here"))
+                self.edit_machine.open(edit(to.machine_id))
             case "records":
-                self.records.open(_records_of(desks))
+                records = _there(desks.records, _("there are no records to look after here"))
+                self.records.open(records())
             case "settings":
-                self.settings.open(_settings_of(desks))
+                self.settings.open(_there(desks.settings, _("there are no settings here")))
             case "log":
-                self.log.open(_log_of(desks))
+                self.log.open(_there(desks.log, _("there are no logs to open here")))
             case "spec":
-                self.spec.open(_spec_of(desks))
+                self.spec.open(_there(desks.spec, _("there is no spec book to change here")))
             case "practice":
                 self._open_practice(desks)
 
@@ -239,10 +235,9 @@ class PageStack(QWidget):
 
     def _open_findings(self, visit_id: str, desks: Desks) -> None:
         """The page goes on where it was while it is the same visit."""
-        if desks.findings is None:
-            raise StepError(_("there are no findings here"))
+        findings = _there(desks.findings, _("there are no findings here"))
         if visit_id != self.findings.visit_id:
-            self.findings.open(desks.findings(visit_id), visit_id)
+            self.findings.open(findings(visit_id), visit_id)
 
     def _open_practice(self, desks: Desks) -> None:
         visit_id = desks.practice()
@@ -250,45 +245,15 @@ class PageStack(QWidget):
             self.turn(Turn(page="bench", visit_id=visit_id))
 
 
-def _log_of(desks: Desks) -> LogDesk:
-    if desks.log is None:
-        raise StepError(_("there are no logs to open here"))
-    return desks.log
-
-
-def _tags_of(desks: Desks, to: Turn) -> TagDesk:
-    if desks.tags is None:
-        raise StepError(_("there is no printer for tags here"))
-    return desks.tags(to.machine_id, to.visit_id)
+def _there(desk: Desk | None, lacking: str) -> Desk:
+    """What a shop may have or not. Raises StepError where it has it not."""
+    if desk is None:
+        raise StepError(lacking)
+    return desk
 
 
 def _machine_of(desks: Desks, to: Turn, visit_id: str) -> MachineFileDesk:
     """The file of the machine named, else of the one whose visit is on the bench."""
-    if desks.machine_file is None or desks.machine_of is None:
-        raise StepError(_("there are no machine files here"))
-    machine_id = to.machine_id or desks.machine_of(to.visit_id or visit_id)
-    return desks.machine_file(machine_id)
-
-
-def _machine_edit_of(desks: Desks, to: Turn) -> MachineEditDesk:
-    if desks.machine_edit is None:
-        raise StepError(_("a machine cannot be changed here"))
-    return desks.machine_edit(to.machine_id)
-
-
-def _records_of(desks: Desks) -> RecordsDesk:
-    if desks.records is None:
-        raise StepError(_("there are no records to look after here"))
-    return desks.records()
-
-
-def _spec_of(desks: Desks) -> SpecDesk:
-    if desks.spec is None:
-        raise StepError(_("there is no spec book to change here"))
-    return desks.spec
-
-
-def _settings_of(desks: Desks) -> SettingsDesk:
-    if desks.settings is None:
-        raise StepError(_("there are no settings here"))
-    return desks.settings
+    lacking = _("there are no machine files here")
+    file, machine_of = _there(desks.machine_file, lacking), _there(desks.machine_of, lacking)
+    return file(to.machine_id or machine_of(to.visit_id or visit_id))

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.errors import BenchError
 from benchassist.paint.photo import decoded
-from benchassist.services.record.errand import Errand
+from benchassist.services.errand import Errand
 from benchassist.services.record.photo_view import LargePhoto, PhotoDesk
 from benchassist.services.translation import _
 from benchassist.ui.cue import Cue, Heard

@@ -1,8 +1,6 @@
 """The slip as it will be printed, and the two ways to keep it."""
 
-from pathlib import Path
-
-from PySide6.QtCore import QRectF, QStandardPaths
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
 
@@ -15,11 +13,12 @@ from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.frame import Bar, Keys
-from benchassist.ui.lettering import Style, paragraph
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.page import Page, Turn
 from benchassist.ui.part import Part
+from benchassist.ui.pdf_file import pdf_path, suggested
+from benchassist.ui.said_line import SaidLine
 from benchassist.ui.tile import Button, ButtonTile
 
 SHEET_RATIO = 210.0 / 297.0
@@ -47,21 +46,6 @@ class SlipPreview(Part[Slip | None]):
         painter.fillRect(sheet, QColor("#FFFFFF"))
         if self.value is not None:
             paint_slip_page(painter, sheet, self.value)
-
-
-class SaidLine(Part[str]):
-    """What was done last."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__("", parent)
-
-    def words(self) -> str:
-        """The line."""
-        return self.value
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """A sentence or two."""
-        paragraph(painter, room, self.value, Style(px=22, weight=500, color=palette.ink), least=14)
 
 
 class PrintPage(Page):
@@ -102,8 +86,7 @@ class PrintPage(Page):
         self._desk, self._visit_id = desk, visit_id
         self.problem = ""
         self.preview.put(desk.slip())
-        folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-        self.path.field.setText(str(Path(folder or Path.home()) / desk.file_name()))
+        self.path.field.setText(suggested(desk.file_name()))
         self.said.put(_("One page, black on white. The customer gets it."))
         self._show()
 
@@ -113,8 +96,7 @@ class PrintPage(Page):
         desk = self._desk
         if desk is None:
             return
-        printed: list[bool] = []
-        if self.attempt(lambda: printed.append(print_slip(desk, self.window()))) and printed[0]:
+        if self.outcome_of(lambda: print_slip(desk, self.window())):
             self.said.put(_("Printed."))
         self._show()
 
@@ -122,10 +104,8 @@ class PrintPage(Page):
         desk = self._desk
         if desk is None:
             return
-        path = Path(text.strip()).expanduser()
-        if path.suffix.lower() != ".pdf":
-            path = path.with_name(f"{path.name}.pdf")
-        if self.attempt(lambda: desk.write_pdf(path)):
+        path = self.outcome_of(lambda: pdf_path(text))
+        if path is not None and self.attempt(lambda: desk.write_pdf(path)):
             self.said.put(_("Kept as {path}").format(path=path))
         self.setFocus()
         self._show()

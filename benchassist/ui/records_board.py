@@ -28,8 +28,6 @@ TOP, FOOT, GAP = 92.0, 72.0, 8.0
 TILE, BOX, CHOICE_BOX = 60.0, 70.0, 78.0
 HEAD, NOTE, LINES, WORK = 30.0, 30.0, 104.0, 180.0
 
-ASKING = (RecordsStage.LOOK, RecordsStage.IMPORT, RecordsStage.EXPORT, RecordsStage.ERASE)
-"""Stages with fields and the button that does what they say."""
 LISTING = (RecordsStage.HOME, RecordsStage.FIND)
 
 

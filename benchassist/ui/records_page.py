@@ -75,8 +75,8 @@ class RecordsPage(RecordsFields):
             return
         desk.tick()
         self._show()
-        if desk.view().renewals != self._renewals:
-            self._renewals = desk.view().renewals
+        if self.shown.renewals != self._renewals:
+            self._renewals = self.shown.renewals
             self.renewed.emit()
 
     def _show(self) -> None:

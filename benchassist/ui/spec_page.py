@@ -134,17 +134,10 @@ class SpecPage(PartsKeys):
 
     def undo(self) -> None:
         """Take the last change back, say which it was."""
-        desk, said = self._desk, ""
-        if desk is None:
-            return
-
-        def taken_back() -> None:
-            nonlocal said
-            said = desk.undo()
-
-        self.attempt(taken_back)
-        self._said = said
-        self._show()
+        desk = self._desk
+        if desk is not None:
+            self._said = self.outcome_of(desk.undo) or ""
+            self._show()
 
     # --- form ----------------------------------------------------------------------------------
 

@@ -3,7 +3,7 @@
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import SpecDesk
-from benchassist.services.spec.view import PartState, PartsView
+from benchassist.services.spec.view import PartState
 from benchassist.ui.spec_board import SpecBoard
 
 
@@ -46,12 +46,11 @@ class PartsKeys(SpecBoard):
         desk = self._desk
         if desk is None:
             return False
-        found: list[PartsView] = []
         before = self.problem
-        if not self.attempt(lambda: found.append(desk.parts(key))):
+        view = self.outcome_of(lambda: desk.parts(key))
+        if view is None:
             return False
         self.problem = before
-        (view,) = found
         keys = [one.key for one in view.rows]
         if self._part not in keys:
             self._part = keys[0] if keys else ""
@@ -74,9 +73,7 @@ class PartsKeys(SpecBoard):
         desk, parts = self._desk, self.parts
         if desk is None or parts is None or not parts.adopt_text:
             return
-        said: list[str] = []
-        if self.attempt(lambda: said.append(desk.adopt(parts.key))):
-            self._said = said[0]
+        self._said = self.outcome_of(lambda: desk.adopt(parts.key)) or self._said
         self._show()
 
     def _turn_part(self) -> None:
@@ -90,9 +87,7 @@ class PartsKeys(SpecBoard):
             if under.state is not PartState.LEFT_OUT:
                 self.bin.ask()
         else:
-            said: list[str] = []
-            if self.attempt(lambda: said.append(desk.take_up(parts.key, under.key))):
-                self._said = said[0]
+            self._said = self.outcome_of(lambda: desk.take_up(parts.key, under.key)) or ""
         self._show()
 
     def set_aside(self, reason: str) -> None:
@@ -100,9 +95,9 @@ class PartsKeys(SpecBoard):
         desk, parts = self._desk, self.parts
         if desk is None or parts is None:
             return
-        said: list[str] = []
-        if self.attempt(lambda: said.append(desk.set_aside(parts.key, self._part, reason))):
-            self._said = said[0]
+        said = self.outcome_of(lambda: desk.set_aside(parts.key, self._part, reason))
+        if said is not None:
+            self._said = said
             self.ask_no_more()
         else:
             error, self.problem = self.problem, ""

@@ -1,8 +1,7 @@
 """Tags for machines: which, on what labels, from which free one on, and how they will look."""
 
-from pathlib import Path
+from collections.abc import Mapping
 
-from PySide6.QtCore import QStandardPaths
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.bench.view import KeyHint
@@ -13,12 +12,15 @@ from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import focus_on, here_in, key_of, values_of
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.page import Page, Turn
+from benchassist.ui.pdf_file import pdf_path, suggested
+from benchassist.ui.said_line import SaidLine
 from benchassist.ui.slip_part import SLIP_SHARE
-from benchassist.ui.tag_part import LabelGrid, LabelPreview, TagsSaid
+from benchassist.ui.tag_part import LabelGrid, LabelPreview
 from benchassist.ui.tile import Button, ButtonTile
 
 PATH = "path"
@@ -36,7 +38,7 @@ class TagPage(Page):
         self.message = Message(self)
         self.title = Title(self)
         self.title.put(Heading(_("Tags"), _("scanned or typed at the counter")))
-        self.said = TagsSaid(self)
+        self.said = SaidLine(self, px=20, least=12)
         self.boxes: list[FieldBox | ChoiceBox] = []
         """The form's in its order, then the file's path."""
         self.printing = ButtonTile(Button(press="Ctrl+Enter", text=_("Print"), main=True), self)
@@ -74,25 +76,18 @@ class TagPage(Page):
         return FieldBox(field, self, px=18 if field.key == PATH else 22)
 
     def _path_field(self, desk: TagDesk) -> Field:
-        folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-        path = Path(folder or Path.home()) / desk.file_name()
-        return Field(key=PATH, label=_("PDF file"), value=str(path))
+        return Field(key=PATH, label=_("PDF file"), value=suggested(desk.file_name()))
 
     @property
-    def values(self) -> dict[str, str]:
+    def values(self) -> Mapping[str, str]:
         """What is written and chosen so far."""
-        return {
-            box.field.key if isinstance(box, ChoiceBox) else box.value.key: _answer(box)
-            for box in self.boxes
-        }
+        return values_of(self.boxes)
 
     def _look_again(self) -> None:
         desk = self._desk
         if desk is None:
             return
-        previews: list[TagPreview] = []
-        self.attempt(lambda: previews.append(desk.preview(self.values)))
-        self.shown = previews[0] if previews else None
+        self.shown = self.outcome_of(lambda: desk.preview(self.values))
         self.preview.put(self.shown.job if self.shown is not None else None)
         self.said.put(f"{self.shown.text}. {self.shown.note}" if self.shown is not None else "")
         self._show()
@@ -103,11 +98,7 @@ class TagPage(Page):
         desk = self._desk
         if desk is None:
             return
-        printed: list[bool] = []
-        if (
-            self.attempt(lambda: printed.append(print_tags(desk, self.values, self.window())))
-            and printed[0]
-        ):
+        if self.outcome_of(lambda: print_tags(desk, self.values, self.window())):
             self.said.put(_("Printed."))
         self._show()
 
@@ -116,10 +107,8 @@ class TagPage(Page):
         if desk is None:
             return
         values = self.values
-        path = Path(values[PATH]).expanduser()
-        if path.suffix.lower() != ".pdf":
-            path = path.with_name(f"{path.name}.pdf")
-        if self.attempt(lambda: desk.write_pdf(values, path)):
+        path = self.outcome_of(lambda: pdf_path(values[PATH]))
+        if path is not None and self.attempt(lambda: desk.write_pdf(values, path)):
             self.said.put(_("Kept as {path}").format(path=path))
         self._show()
 
@@ -129,20 +118,9 @@ class TagPage(Page):
         """Ready to choose."""
         self._go(0)
 
-    @property
-    def _here(self) -> int:
-        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), -1)
-
     def _go(self, to: int) -> None:
         """The box at that place; it stays at the ends."""
-        if not self.boxes:
-            return
-        box = self.boxes[max(0, min(to, len(self.boxes) - 1))]
-        box.setFocus()
-        if isinstance(box, FieldBox):
-            box.field.selectAll()
-        for each in self.boxes:
-            each.update()
+        focus_on(self.boxes, max(0, min(to, len(self.boxes) - 1)))
 
     def _choose(self, box: ChoiceBox, key: str) -> None:
         box.choose(key)
@@ -159,7 +137,7 @@ class TagPage(Page):
 
     def press(self, press: str) -> bool:
         """Keys that the box with the focus has no use for."""
-        here = self._here
+        here = here_in(self.boxes)
         box = self.boxes[here] if here >= 0 else None
         match press:
             case "Esc":
@@ -222,7 +200,7 @@ class TagPage(Page):
             part.setGeometry(look.rect(where))
         numbers = 0
         for box in self.boxes:
-            key = box.field.key if isinstance(box, ChoiceBox) else box.value.key
+            key = key_of(box)
             if key == WHICH:
                 where = Place(x, 122, wide, 76)
             elif key == STOCK:
@@ -241,7 +219,3 @@ class TagPage(Page):
         for part in (*head, *self.boxes, self.printing, self.saving):
             part.dress(look)
         self.place()
-
-
-def _answer(box: FieldBox | ChoiceBox) -> str:
-    return box.value.key if isinstance(box, ChoiceBox) else box.field.text().strip()

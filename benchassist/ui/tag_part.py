@@ -1,4 +1,4 @@
-"""The parts of the tags' page: the first page of labels, the sizes to choose from, the line."""
+"""The parts of the tags' page: the first page of labels, the sizes to choose from."""
 
 from collections.abc import Sequence
 
@@ -12,7 +12,7 @@ from benchassist.services.bench.view import Choice
 from benchassist.services.translation import _
 from benchassist.ui.choice_box import INSET, ChoiceBox
 from benchassist.ui.field_box import LABEL
-from benchassist.ui.lettering import Style, columns_of, paragraph
+from benchassist.ui.lettering import columns_of
 from benchassist.ui.part import Part
 
 AROUND = 24.0
@@ -88,18 +88,3 @@ class LabelGrid(ChoiceBox):
         high = (inner.height() - (rows - 1) * INSET) / rows
         across = columns_of(QRectF(inner.left(), inner.top(), inner.width(), high), 2, INSET)
         return [across[i % 2].translated(0, i // 2 * (high + INSET)) for i in range(len(items))]
-
-
-class TagsSaid(Part[str]):
-    """How much will be printed, or what was done last."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__("", parent)
-
-    def words(self) -> str:
-        """It."""
-        return self.value
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """A line, smaller where it is long."""
-        paragraph(painter, room, self.value, Style(px=20, weight=500, color=palette.ink), least=12)

@@ -48,6 +48,17 @@ def test_a_pdf_is_kept_where_it_is_wanted(open_window: OpenWindow, tmp_path: Pat
     assert "harrow.pdf" in shell.printing.said.accessibleName()
 
 
+def test_a_pdf_without_a_path_is_one_line(open_window: OpenWindow) -> None:
+    """Nothing is written, and the page says what is missing."""
+    desk = FakePrinter()
+    shell = printing(open_window, desk)
+    shell.printing.path.field.setText(" ")
+    press(shell, Qt.Key.Key_F)
+    press(shell, Qt.Key.Key_Return)
+    assert desk.paths == []
+    assert "type its path" in shell.printing.message.accessibleName()
+
+
 def test_a_pdf_that_cannot_be_written_is_one_line(open_window: OpenWindow) -> None:
     """The reason stands on the page."""
     shell = printing(open_window, StubbornPrinter())

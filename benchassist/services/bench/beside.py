@@ -9,9 +9,9 @@ from benchassist.core.procedure import Check
 from benchassist.core.ruler import Ruler
 from benchassist.core.visit import Visit
 from benchassist.errors import BenchError
+from benchassist.services.errand import Errand
 from benchassist.services.needs import Store
 from benchassist.services.record.drift_text import beside_now
-from benchassist.services.record.errand import Errand
 from benchassist.services.record.machine_file import quantities_of, replayed
 from benchassist.services.record.machine_file_view import LastGood
 from benchassist.services.record.machine_quantity import is_another, is_work

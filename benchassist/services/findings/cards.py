@@ -1,4 +1,4 @@
-"""The cards and rows of the findings page, as values; `services/findings_view` puts them together.
+"""The cards and rows of the findings page, as values; `findings/view.py` puts them together.
 
 Shares and chances are numbers from 0 to 1, for drawing only: words say whose judgement they are.
 What a card has to be drawn from stands in it, scaled to its `unit`.

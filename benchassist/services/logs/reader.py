@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from pathlib import Path
-from threading import Event, Thread
+from threading import Event
 
 from benchassist.core.run import HeatedPart
 from benchassist.core.run_finding import EngineFinding, HeatFinding
-from benchassist.errors import BenchError
+from benchassist.services.errand import Errand
 from benchassist.services.logs.detail import LogDetail
 from benchassist.services.runs.analysis import (
     HEAT,
@@ -50,55 +50,26 @@ class Progress:
     """All is read; now it is looked through."""
 
 
-@dataclass(slots=True)
-class _Outcome:
-    found: LogFound | None = None
-    error: BaseException | None = None
-
-
-class LogReader:
-    """Starts when made. `stop` makes it end soon; its outcome is then nothing."""
+class LogReader(Errand[LogFound | None]):
+    """An errand that finds None where it was stopped."""
 
     def __init__(self, request: LogRequest) -> None:
         self.request = request
         self.progress = Progress()
-        self._outcome = _Outcome()
         self._stopped = Event()
-        self._thread = Thread(target=self._run, name="log reader", daemon=True)
-        self._thread.start()
-
-    @property
-    def done(self) -> bool:
-        """Whether the thread has ended."""
-        return not self._thread.is_alive()
+        super().__init__(self._found, "log reader")
 
     def stop(self) -> None:
         """Read no more. Nothing waits for the thread: it ends with its block of lines."""
         self._stopped.set()
 
-    def close(self, timeout: float = 5.0) -> None:
+    def close(self, timeout: float | None = 5.0) -> None:
         """Stop, and wait for the thread."""
         self.stop()
-        self._thread.join(timeout)
-
-    def result(self) -> LogFound | None:
-        """What was found, None where it was stopped.
-
-        Raises BenchError for a log that cannot be used, and whatever else went wrong.
-        """
-        if self._outcome.error is not None:
-            raise self._outcome.error
-        return self._outcome.found
-
-    def _run(self) -> None:
-        try:
-            self._outcome.found = self._found()
-        except BenchError as error:
-            self._outcome.error = error
-        except Exception as error:  # noqa: BLE001  a thread's body: raised where it is fetched
-            self._outcome.error = error
+        super().close(timeout)
 
     def _found(self) -> LogFound | None:
+        """In the thread. Raises BenchError for a log that cannot be used."""
         request, progress = self.request, self.progress
         reading = RunReading(request.path, HEAT if request.speed is None else SPEED)
         for share in reading.parts():

@@ -9,10 +9,10 @@ from benchassist.core.run_plot import RunPlot
 from benchassist.core.visit import Visit
 from benchassist.errors import BenchError, InputError, NotFoundError, StepError
 from benchassist.services.bench.side_pen import SidePen
+from benchassist.services.errand import Errand
 from benchassist.services.metering.link_text import link_text
 from benchassist.services.metering.meter import Meter
 from benchassist.services.needs import Clock, RunStore, Store
-from benchassist.services.record.errand import Errand
 from benchassist.services.record.machine_file_view import (
     MachineFileView,
     MachinePageView,
@@ -26,11 +26,11 @@ from benchassist.services.record.own_bands import OwnBands
 from benchassist.services.record.photo_view import PhotoDesk
 from benchassist.services.runs.past import Span
 from benchassist.services.translation import _
+from benchassist.services.typed_line import LONGEST_WORDS, line_of
 from benchassist.units import UnitChoice
 
 LOOK_EVERY_S: Final = 1.0
 """Seconds between two looks for what another bench wrote."""
-LONGEST_NOTE: Final = 2000
 
 
 class MachineDesk:
@@ -165,12 +165,7 @@ class MachineDesk:
         said = " ".join(text.split())
         if not said:
             raise InputError(_("note '': type what is to be remembered"))
-        if len(said) > LONGEST_NOTE:
-            raise InputError(
-                _("note: {n} signs are too many, up to {most} would be right").format(
-                    n=len(said), most=LONGEST_NOTE
-                )
-            )
+        said = line_of(said, _("note"), LONGEST_WORDS)
         card = _note_goes_to(self._file())
         if card is None:
             raise StepError(_("this machine has no visit to note it on: open one first"))

@@ -17,9 +17,9 @@ from benchassist.core.record import Refused
 from benchassist.errors import BenchError, InputError
 from benchassist.services.bench.pen import RETRY_AFTER
 from benchassist.services.bench.side_pen import SidePen
+from benchassist.services.errand import Errand
 from benchassist.services.needs import Clock, Store
 from benchassist.services.receipt import Receipts
-from benchassist.services.record.errand import Errand
 from benchassist.services.record.photo_need import Eye, Shelf
 from benchassist.services.translation import _
 

@@ -8,8 +8,8 @@ from benchassist.core.entry import Entry
 from benchassist.core.photo import Photo
 from benchassist.core.photo_log import ShownPhoto, VisitPhotos, photos_of
 from benchassist.errors import BenchError
+from benchassist.services.errand import Errand
 from benchassist.services.needs import Clock, Store
-from benchassist.services.record.errand import Errand
 
 LOOK_EVERY_S: Final = 1.0
 """Seconds between two looks for what another bench added."""

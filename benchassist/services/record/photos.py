@@ -7,13 +7,15 @@ from typing import Final
 
 from benchassist.core.entry import Entry, PhotoAdded, PhotoRemoved, Stamp
 from benchassist.core.photo_log import ShownPhoto
+from benchassist.core.plain_text import typed
 from benchassist.core.procedure import Check
-from benchassist.errors import BenchError, InputError, NotFoundError, StepError
+from benchassist.errors import BenchError, NotFoundError, StepError
 from benchassist.services.record.photo_need import Shelf
 from benchassist.services.record.photo_room import Outcome, PhotoRoom, Request
 from benchassist.services.record.photo_view import LargePhoto, PhotoData, PhotoStrip, PhotoTile
 from benchassist.services.record.photo_watch import PhotoWatch
 from benchassist.services.translation import _, ngettext
+from benchassist.services.typed_line import line_of
 from benchassist.services.wording import day_text
 
 LONGEST_CAPTION: Final = 120
@@ -265,14 +267,7 @@ def photo_data(shelf: Shelf, digest: str, thumbnail: bytes) -> PhotoData:
 
 def caption_of(text: str) -> str:
     """A caption on one line, nothing in it that does not show. Raises InputError if too long."""
-    said = "".join(c for c in " ".join(text.split()) if c.isprintable())
-    if len(said) > LONGEST_CAPTION:
-        raise InputError(
-            _("caption: {n} signs are too many, up to {most} would be right").format(
-                n=len(said), most=LONGEST_CAPTION
-            )
-        )
-    return said
+    return line_of(" ".join(typed(text).split()), _("caption"), LONGEST_CAPTION)
 
 
 def when_text(at: datetime, now: datetime) -> str:

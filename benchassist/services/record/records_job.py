@@ -1,35 +1,24 @@
 """Long work in a thread of its own, that says how far it is and can be stopped."""
 
 from collections.abc import Callable
-from threading import Event, Thread
-from typing import Generic, TypeVar
+from threading import Event
 
+from benchassist.services.errand import Errand, Outcome
 from benchassist.services.record.records_need import Progress
-
-Outcome = TypeVar("Outcome")
 
 
 class StoppedError(Exception):
     """The work was stopped in the middle; what it had begun is gone, or safe."""
 
 
-class Job(Generic[Outcome]):
-    """Starts when made; what came of it is fetched, never sent."""
+class Job(Errand[Outcome]):
+    """An errand that is told how to say how far it is: there it ends once it is stopped."""
 
     def __init__(self, work: Callable[[Progress], Outcome], name: str) -> None:
-        self._work = work
         self._stopped = Event()
-        self._outcome: list[Outcome] = []
-        self._error: BaseException | None = None
         self.share: float | None = None
         """How much is done, 0 to 1; None while that is not known."""
-        self._thread = Thread(target=self._run, name=name, daemon=True)
-        self._thread.start()
-
-    @property
-    def done(self) -> bool:
-        """Whether the thread has ended."""
-        return not self._thread.is_alive()
+        super().__init__(lambda: work(self._told), name)
 
     @property
     def stopping(self) -> bool:
@@ -40,22 +29,10 @@ class Job(Generic[Outcome]):
         """End at the next step. Nothing waits for it."""
         self._stopped.set()
 
-    def close(self) -> None:
+    def close(self, timeout: float | None = None) -> None:
         """Stop, and wait for the thread."""
         self.stop()
-        self._thread.join()
-
-    def result(self) -> Outcome:
-        """What came of it, once it is done. Raises what the work raised."""
-        if self._error is not None:
-            raise self._error
-        return self._outcome[0]
-
-    def _run(self) -> None:
-        try:
-            self._outcome.append(self._work(self._told))
-        except Exception as error:  # noqa: BLE001  a thread's body: raised where it is fetched
-            self._error = error
+        super().close(timeout)
 
     def _told(self, done: int, whole: int) -> None:
         if self._stopped.is_set():

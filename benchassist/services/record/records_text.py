@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from benchassist.core.plain_text import plain
 from benchassist.services.record.records_need import (
     FileLook,
     Health,
@@ -44,8 +45,7 @@ def visits_text(count: int) -> str:
 
 def short(text: str) -> str:
     """A person's text in a line of ours: on one line, and not for ever."""
-    plain = "".join(c if c.isprintable() else " " for c in text[: 2 * LONGEST])
-    return plain if len(plain) <= LONGEST else f"{plain[: LONGEST - 1].rstrip()}…"
+    return plain(text, LONGEST)
 
 
 def named(names: tuple[str, ...]) -> str:

@@ -30,8 +30,6 @@ if TYPE_CHECKING:
 
 STALE = 3.0
 """Seconds after which a figure is struck as old."""
-LONG_OPEN = 10.0
-"""Seconds from which an open has a row of its own for its end."""
 AXIS_STEP = 300.0
 """Seconds by which the time axis grows while a run is on."""
 WORDS_EVERY = 0.5

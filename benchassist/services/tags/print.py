@@ -85,15 +85,14 @@ def stock_text(stock: LabelStock) -> str:
 
 
 class TagPrint:
-    """Satisfies `tag_view.TagDesk`."""
+    """Satisfies `tags.view.TagDesk`."""
 
     def __init__(
         self, *, store: Store, printer: TagPrinter, paper: str, machine_id: str = ""
     ) -> None:
         """`machine_id` is the machine in front, empty where none is; `paper` is the shop's."""
         self._store, self._printer, self._paper = store, printer, paper
-        machines = store.machines()
-        self._this = next((m for m in machines if m.id == machine_id), None)
+        self._this = store.machine(machine_id) if machine_id else None
 
     def form(self) -> tuple[Field, ...]:
         """Which machines, which labels, the first free label, how many of each."""
@@ -134,12 +133,12 @@ class TagPrint:
             start = _whole(_("first free label"), fields.get(START, ""), stock.count)
         copies = _whole(_("of each tag"), fields.get(COPIES, ""), MOST_COPIES)
         machines = self._machines(fields.get(WHICH, ""))
-        silent = [m for m in machines if not tells_customer(m)]
-        telling = [m.tag for m in machines if tells_customer(m)]
+        telling = {m.id: m.tag for m in machines if tells_customer(m)}
+        silent = [m for m in machines if m.id not in telling]
         note = ""
         if telling:
             note = _("Not printed, the tag tells whose it is: {tags}").format(
-                tags=", ".join(telling)
+                tags=", ".join(telling.values())
             )
         if not silent:
             raise InputError(note or _("there is no machine to print a tag for"))

@@ -28,8 +28,8 @@ class Errand(Generic[Outcome]):
             raise self._error
         return self._outcome[0]
 
-    def close(self, timeout: float = 5.0) -> None:
-        """Wait for the thread."""
+    def close(self, timeout: float | None = 5.0) -> None:
+        """Wait for the thread; None: until it ends."""
         self._thread.join(timeout)
 
     def _run(self) -> None:

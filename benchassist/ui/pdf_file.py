@@ -1,0 +1,22 @@
+"""Where a PDF goes: the path that is suggested, and the one that was typed."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QStandardPaths
+
+from benchassist.errors import InputError
+from benchassist.services.translation import _
+
+
+def suggested(name: str) -> str:
+    """The path of a file of that name among the person's documents."""
+    folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
+    return str(Path(folder or Path.home()) / name)
+
+
+def pdf_path(text: str) -> Path:
+    """The path that was typed, with its suffix. Raises InputError where no file is named."""
+    path = Path(text.strip()).expanduser()
+    if not path.name:
+        raise InputError(_("PDF file: type its path"))
+    return path if path.suffix.lower() == ".pdf" else path.with_name(f"{path.name}.pdf")
