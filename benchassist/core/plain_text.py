@@ -62,3 +62,8 @@ def is_kept(text: str) -> bool:
     if text.isascii():
         return "\x00" not in text
     return UNKEPT.search(text) is None
+
+
+def capital(text: str) -> str:
+    """Return words that begin in the middle of a line as they begin one."""
+    return text[:1].upper() + text[1:]

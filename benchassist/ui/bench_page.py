@@ -68,6 +68,8 @@ class BenchPage(BenchBoard):
         if desk is not None:
             desk.tick()
             view = desk.view()
+            if _is_taken(view) and not _is_taken(self._view):
+                self.problem = ""  # what the last key could not do has been done meanwhile
             if view != self._view or self._message(view) != self.message.value:
                 self.show_view(view)
             self.unseen = False
@@ -200,3 +202,7 @@ class BenchPage(BenchBoard):
 
     def _submit(self, text: str) -> None:
         self.act(Action.SUBMIT, text)
+
+
+def _is_taken(view: BenchView | None) -> bool:
+    return view is not None and view.number.state is NumberState.TAKEN

@@ -201,7 +201,8 @@ class MachineTarget(Target[MachineShown]):
     ) -> None:
         wide = room.width()
         name = Style(px=17, weight=400, color=palette.ink)
-        row(painter, QRectF(room.left(), room.top(), 0.26 * wide, room.height()), line.name, name)
+        label = QRectF(room.left(), room.top(), 0.26 * wide, room.height())
+        row(painter, label, line.name, name, least=14)
         if line.ruler is not None:
             place = QRectF(room.left() + 0.275 * wide, room.center().y() - 11, 0.23 * wide, 22)
             paint_mini_ruler(painter, place, line.ruler, palette)

@@ -8,7 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from benchassist.errors import BenchError
+from benchassist.core.plain_text import capital
+from benchassist.errors import BenchError, StepError
 from benchassist.paint.palette import LIGHT
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
@@ -68,6 +69,9 @@ class Page(QWidget):
     def left(self) -> None:
         """The page goes to the back."""
 
+    def focus_moved(self) -> None:
+        """Another part of the page has the focus: other keys may mean something there."""
+
     def place(self) -> None:
         """Place the parts for the present size."""
 
@@ -80,11 +84,14 @@ class Page(QWidget):
         """Do something at the desk; a refusal becomes the page's problem line."""
         try:
             what()
+        except StepError as error:
+            self.problem = capital(str(error))
         except BenchError as error:
             self.problem = str(error)
-            return False
-        self.problem = ""
-        return True
+        else:
+            self.problem = ""
+            return True
+        return False
 
     def outcome_of(self, what: Callable[[], Outcome]) -> Outcome | None:
         """As `attempt`, for what comes of it; None where it was refused."""

@@ -12,6 +12,10 @@ from tests.benchmarks.shop_plan import SMALL
 from tests.benchmarks.shop_times import Desk, measured
 
 
+# An opened shop can print: without an application it would start one that has no widgets.
+pytestmark = pytest.mark.usefixtures("qapp")
+
+
 @pytest.fixture(scope="module")
 def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a small drawn shop's file."""

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchassist.core.plain_text import JOINERS, MOST_MARKS, MOST_SHOWN, is_kept, plain, typed
+from benchassist.core.plain_text import JOINERS, MOST_MARKS, MOST_SHOWN, capital, is_kept, plain, typed
 from tests.hostile import HOSTILE, UNKEPT
 
 ANY = st.text(st.characters(), max_size=80) | st.sampled_from([*HOSTILE.values(), *UNKEPT])
@@ -48,3 +48,9 @@ def test_what_no_database_keeps_is_known(text: str) -> None:
     """NUL, and half of a character."""
     assert not is_kept(text)
     assert is_kept(typed(text))
+
+
+def test_what_begins_in_the_middle_of_a_line_begins_one() -> None:
+    """The first letter alone changes, and only where there is another one."""
+    told = {"": "", "no live reading": "No live reading", "5 kΩ": "5 kΩ", "'abc' is": "'abc' is"}
+    assert {text: capital(text) for text in told} == told

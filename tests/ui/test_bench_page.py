@@ -191,8 +191,19 @@ def test_a_refusal_is_one_line_until_the_next_key(open_bench: OpenBench) -> None
     desk.refuses = StepError("nothing taken at this step yet")
     press(shell, Qt.Key.Key_Backspace)
     assert shell.bench.message.isVisible()
-    assert shell.bench.message.accessibleName() == "nothing taken at this step yet"
+    assert shell.bench.message.accessibleName() == "Nothing taken at this step yet"
     press(shell, Qt.Key.Key_Z)
+    assert not shell.bench.message.isVisible()
+
+
+def test_a_refusal_is_gone_once_the_reading_is_taken(open_bench: OpenBench) -> None:
+    """A reading takes itself when it is steady: no key has to clear what held it up before."""
+    shell, desk = open_bench(STEADYING)
+    desk.refuses = StepError("touch the probes together first")
+    press(shell, Qt.Key.Key_Space)
+    assert shell.bench.message.isVisible()
+    desk.shown = TAKEN
+    shell.tick()
     assert not shell.bench.message.isVisible()
 
 

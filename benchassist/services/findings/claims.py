@@ -14,6 +14,7 @@ from typing import Final
 from benchassist.core.cause import Cause
 from benchassist.core.claim import CONTRADICTED_BITS, Claim, Grounds, claim, is_reproduced_break
 from benchassist.core.entry import Did, Looked, PartFitted, RunEnded, SwapTried, Taken
+from benchassist.core.plain_text import capital
 from benchassist.core.procedure import Check, CheckKind, Leaning
 from benchassist.core.ranking import Ranked
 from benchassist.core.swap import SwapResult
@@ -225,7 +226,7 @@ def grounds_text(
     visit: Visit, case: Case | None, subject: Subject, footing: Footing, units: UnitChoice
 ) -> str:
     """The swap, the readings and where they stand; else what speaks for it most."""
-    parts = [_capital(entry_text(visit, entry, units)) for entry in footing.entries]
+    parts = [capital(entry_text(visit, entry, units)) for entry in footing.entries]
     swap = footing.grounds.swap
     if swap is not None and swap.result not in {SwapResult.OPEN, SwapResult.NOT_SEEN}:
         parts.insert(0, _("Swap test: {proves}").format(proves=proves_text(swap).rstrip(".")))
@@ -252,7 +253,3 @@ def limit_text(word: Claim, grounds: Grounds) -> str:
     if grounds.against_bits >= CONTRADICTED_BITS:
         return _("Strong evidence speaks against it.")
     return _("Nothing was found out of band in the part itself.")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

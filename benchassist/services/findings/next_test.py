@@ -10,6 +10,7 @@ from math import log2
 from typing import Final
 
 from benchassist.core.cause import Evidence
+from benchassist.core.plain_text import capital
 from benchassist.core.procedure import Caution, Check, CheckKind
 from benchassist.core.ranking import NextTest, Ranking, next_test, next_tests, rank
 from benchassist.core.run import RunKind
@@ -92,7 +93,7 @@ def _outcomes(case: Case, test: NextTest) -> Iterator[TestOutcome]:
     for prospect in sorted(test.prospects, key=lambda one: -one.probability):
         yield TestOutcome(
             text=_("{outcome}:").format(
-                outcome=_capital(outcome_text(case, test.evidence, prospect.outcome))
+                outcome=capital(outcome_text(case, test.evidence, prospect.outcome))
             ),
             effect=effect_text(case, test.evidence, prospect.outcome),
         )
@@ -135,8 +136,7 @@ def _odds_bits(share: float) -> float:
     return log2(bounded / (1.0 - bounded))
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+
 
 
 # --- moot -----------------------------------------------------------------------------------------

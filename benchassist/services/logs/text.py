@@ -5,6 +5,7 @@ from types import MappingProxyType
 from typing import Final
 
 from benchassist.core.band import Verdict
+from benchassist.core.plain_text import capital
 from benchassist.core.procedure import Check, CheckKind
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import HeatedPart, RunKind, RunPlan
@@ -79,7 +80,7 @@ def _unnamed(line: str, verdict: str) -> str:
 def _sentence(text: str) -> str:
     if not text:
         return ""
-    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
+    return capital(text) + ("" if text.endswith(".") else ".")
 
 
 def rows_text(used: int, rejected: int) -> str:

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from benchassist.core.band import Band, BandSource, Verdict
 from benchassist.core.entry import Did, Entry, PartFitted, Taken
+from benchassist.core.plain_text import capital
 from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.trend import TrendPoint, trend_of
@@ -89,7 +90,7 @@ def good_text(good: LastGood | None) -> str:
 
 
 def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
+    return f"{capital(text).rstrip('.')}."
 
 
 def _untold(newest: Sequence[Kept], points: Sequence[TrendPoint]) -> str:
