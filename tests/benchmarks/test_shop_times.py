@@ -11,7 +11,6 @@ from tests.benchmarks.shop_fill import fill_file
 from tests.benchmarks.shop_plan import SMALL
 from tests.benchmarks.shop_times import Desk, measured
 
-
 # An opened shop can print: without an application it would start one that has no widgets.
 pytestmark = pytest.mark.usefixtures("qapp")
 

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchassist.core.plain_text import JOINERS, MOST_MARKS, MOST_SHOWN, capital, is_kept, plain, typed
+from benchassist.core.plain_text import (
+    JOINERS,
+    MOST_MARKS,
+    MOST_SHOWN,
+    capital,
+    is_kept,
+    plain,
+    typed,
+)
 from tests.hostile import HOSTILE, UNKEPT
 
 ANY = st.text(st.characters(), max_size=80) | st.sampled_from([*HOSTILE.values(), *UNKEPT])
