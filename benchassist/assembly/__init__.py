@@ -92,22 +92,22 @@ def peek_theme(place: Place) -> str:
     return theme if isinstance(theme, str) and theme in THEMES else "system"
 
 
-def open_store(place: Place, *, bench: bool = False) -> SqlStore:
+def open_store(place: Place, *, bench: bool = False, looked: bool = False) -> SqlStore:
     """The shop's store, made where it is not there, backed up before a migration.
 
-    `bench`: work is done on it, and goes on while a server is away. Raises ShopFileError in one
-    line.
+    `bench`: work is done on it, and goes on while a server is away. `looked`: it was just seen that
+    there is none to be done. Raises ShopFileError in one line.
     """
-    from benchassist.assembly.migration import keep_before_migration
+    from benchassist.assembly.migration import migrate, migration_due
     from benchassist.storage import open_store as open_shop_file
-    from benchassist.storage import server_is_away
 
     if not place.on_server:
         make_folder(Path(place.shop).parent)
-    journals = place.journals if bench and place.on_server else None
-    if journals is None or not server_is_away(place.shop, journals):
-        keep_before_migration(place)
-    return open_shop_file(place.shop, journals=journals)
+    if not looked and (due := migration_due(place, bench=bench)) is not None:
+        migrate(place, due)
+    return open_shop_file(
+        place.shop, journals=place.journals if bench and place.on_server else None
+    )
 
 
 def read_store(place: Place) -> SqlStore:
@@ -157,8 +157,8 @@ def meter_room(sink: Callable[[Reading], None] | None = None) -> Room:
     return Room(sink)
 
 
-def open_shop(place: Place) -> Shop:
-    """A shop at work, without a window. Close it to end its threads."""
+def open_shop(place: Place, *, looked: bool = False) -> Shop:
+    """A shop at work, without a window. Close it to end its threads. `looked` as `open_store`."""
     from benchassist.paint.photo import QtPhotoEye
     from benchassist.paint.slip_printer import QtSlipPrinter
     from benchassist.paint.tag_printer import QtTagPrinter
@@ -168,7 +168,7 @@ def open_shop(place: Place) -> Shop:
     from benchassist.services.shop import Shop
     from benchassist.specbook.own_sheet import OwnSheets
 
-    book, store, tap = spec_book(place), open_store(place, bench=True), Tap()
+    book, store, tap = spec_book(place), open_store(place, bench=True, looked=looked), Tap()
     try:
         shop = Shop(
             store=store,
@@ -189,7 +189,9 @@ def open_shop(place: Place) -> Shop:
     except BenchError:
         store.close()
         raise
-    shop.counter.tell_faults((*book.faults, *filter(None, (store.remark,))))
+    shop.counter.tell_faults(book.faults)
+    if store.remark:
+        shop.counter.tell(store.remark)
     return shop
 
 

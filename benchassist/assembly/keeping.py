@@ -1,11 +1,9 @@
-"""A shop's records are kept safe: taken in from elsewhere, backed up, restored, looked after."""
+"""A shop's records are kept safe: taken in from elsewhere, backed up, restored."""
 
 from __future__ import annotations
 
 import logging
-import sqlite3
-import threading
-from contextlib import suppress
+from dataclasses import dataclass, replace
 from gettext import gettext as _
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -16,26 +14,27 @@ from benchassist.assembly import (
     make_folder,
     open_store,
     photo_shelf,
-    read_store,
     require_shop,
 )
+from benchassist.assembly.luggage import Luggage, bring_back, coming_back
 from benchassist.errors import BenchError, InputError, ShopFileError, StoreError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from benchassist.services.shop import Shop
     from benchassist.storage.backup import Backup, Progress
     from benchassist.storage.intake import Taking
     from benchassist.storage.parcel import Parcel
+    from benchassist.storage.photo_cargo import Carried
     from benchassist.storage.photo_query import KeepCopy
     from benchassist.storage.place import ShopServer
     from benchassist.storage.restore import Exchange
     from benchassist.storage.rotation import Shelf
+    from benchassist.storage.snapshot import Snapshot
     from benchassist.storage.store import SqlStore
 
-FIRST_LOOK_S: Final = 0.1
-"""How long opening waits to hear whether the file is whole: a small one is known by then."""
+SHOP_FILES: Final = (".sqlite", ".db")
+"""What a backup of a server is called that is to be a shop file, not a dump."""
 
 log = logging.getLogger(__name__)
 
@@ -76,49 +75,129 @@ def taken_in(store: SqlStore, parcels: Sequence[Parcel], keep_copy: KeepCopy) ->
     return taking
 
 
-def back_up(place: Place, to: Path | None, progress: Progress | None = None) -> Backup:
-    """Back the shop up to a file, or into the folder of backups, where old ones then go.
+def back_up(
+    place: Place, to: Path | None, progress: Progress | None = None, *, photos: bool = True
+) -> Backup:
+    """Back the shop up to a new file, or one in a folder, or among the others, where old ones go.
 
-    A damaged shop file is saved as far as it can be read; such a backup pushes out no other.
+    Where a place is named the originals of its photos go along, unless `photos` says no. A damaged
+    shop file is saved as far as it can be read; such a backup pushes out no other. Raises
+    BenchError, NoRoomError where a disk has no room for it.
     """
     if not place.on_server:
-        return _back_up_file(place, to, progress)
-    from benchassist.storage.backup import dump
+        return _back_up_file(place, to, progress, photos=photos)
+    from benchassist.storage.snapshot import snapshot
 
-    with read_store(place) as store:
-        visits, _newest = store.visits_in_all()
-    shelf = shelf_of(place)
-    return dump(_server(place), to or shelf.name(SystemClock().now(), suffix=".dump"), visits)
+    with snapshot(server_of(place)) as moment:
+        return back_up_moment(place, moment, to, progress, photos=photos)
 
 
-def _back_up_file(place: Place, to: Path | None, progress: Progress | None) -> Backup:
+def back_up_moment(
+    place: Place,
+    moment: Snapshot,
+    to: Path | None,
+    progress: Progress | None = None,
+    *,
+    photos: bool = True,
+) -> Backup:
+    """As `back_up`, of a server's shop that is seen already.
+
+    By the server's own program where it is here and does it, else as a shop file. Raises
+    DBAPIError where the server is lost.
+    """
+    from benchassist.storage.dump import DumpError, can_dump, dump, room_for_dump
+    from benchassist.storage.server_copy import copy, room_for_copy
+
+    if can_dump() and (to is None or to.suffix.lower() not in SHOP_FILES):
+        need = room_for_dump(moment)
+        file = _file(place, to, need, suffix=".dump")
+        along = Luggage(place, file if to is not None and photos else None, progress)
+        along.weigh(need, moment.photos)
+        try:
+            return _put_away(place, to, dump(moment, file, along.first, along=along.bring), along)
+        except DumpError as error:
+            log.warning("%s: the shop is copied instead", error)
+    need = room_for_copy(moment)
+    file = _file(place, to, need)
+    along = Luggage(place, file if to is not None and photos else None, progress)
+    along.weigh(need, moment.photos)
+    return _put_away(place, to, copy(moment, file, along.first, along=along.bring), along)
+
+
+def _back_up_file(
+    place: Place, to: Path | None, progress: Progress | None, *, photos: bool
+) -> Backup:
     from benchassist.storage.backup import back_up as copy
-    from benchassist.storage.salvage import salvage
+    from benchassist.storage.backup import photos_in, room_for
 
-    path, shelf, now = Path(place.shop), shelf_of(place), SystemClock().now()
     require_shop(place)
+    path = Path(place.shop)
+    need = room_for(path)
+    file = _file(place, to, need)
+    along = Luggage(place, file if to is not None and photos else None, progress)
     try:
-        made = copy(path, to or shelf.name(now), progress)
+        along.weigh(need, photos_in(path))
+        made = copy(path, file, along.first, along=along.bring)
     except InputError:
         raise
     except ShopFileError:
         if not _is_damaged(path):
             raise
-        return salvage(path, to or shelf.name(now, why="salvaged"), _backups(shelf))
+        return save(place, to, photos=photos)
+    return _put_away(place, to, made, along)
+
+
+def save(place: Place, to: Path | None = None, *, photos: bool = True) -> Backup:
+    """Save what can be read of a damaged shop file; it pushes out no other backup.
+
+    Raises ShopFileError where nothing can be read, NoRoomError.
+    """
+    from benchassist.storage.backup import photos_in, room_for
+    from benchassist.storage.room import require_room
+    from benchassist.storage.rotation import SALVAGED
+    from benchassist.storage.salvage import salvage
+
+    path, shelf, now = Path(place.shop), shelf_of(place), SystemClock().now()
+    file = shelf.name(now, why=SALVAGED) if to is None else _file(place, to, 0)
+    along = Luggage(place, file if to is not None and photos else None, None)
+    require_room((file.parent, room_for(path)))
+    made = salvage(path, file, [kept.file for kept in reversed(shelf.kept())])
     if to is None:
-        shelf.thin(now)
-    return made
+        shelf.thin(now, by_room=False)
+    along.bring(photos_in(file))
+    return replace(made, photos=along.carried)
+
+
+def _put_away(place: Place, to: Path | None, made: Backup, along: Luggage) -> Backup:
+    """A new one is there and sound: old ones go."""
+    if to is None:
+        shelf_of(place).thin(SystemClock().now())
+    return replace(made, photos=along.carried)
+
+
+def _file(place: Place, to: Path | None, need: int, *, suffix: str = ".sqlite") -> Path:
+    """Where a backup of so many bytes goes."""
+    if to is None:
+        return slot(place, need, suffix=suffix)
+    if not to.is_dir():
+        return to
+    return replace(shelf_of(place), folder=to).name(SystemClock().now(), suffix=suffix)
+
+
+def slot(
+    place: Place, need: int, *, why: str = "", suffix: str = ".sqlite", but: Path | None = None
+) -> Path:
+    """Where a backup of so many bytes goes among the others; old ones give way, but not `but`."""
+    shelf, now = shelf_of(place), SystemClock().now()
+    for file in shelf.make_room(now, need, but=but):
+        log.info("%s gave way to a new backup", file.name)
+    return shelf.name(now, why=why, suffix=suffix)
 
 
 def _is_damaged(path: Path) -> bool:
     from benchassist.storage.integrity import fault
 
     return fault(path) is not None
-
-
-def _backups(shelf: Shelf) -> tuple[Path, ...]:
-    """The newest first."""
-    return tuple(kept.file for kept in reversed(shelf.kept()))
 
 
 def shelf_of(place: Place) -> Shelf:
@@ -133,137 +212,68 @@ def shelf_of(place: Place) -> Shelf:
     return Shelf(folder, name)
 
 
+# --- restore --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """A backup stands in the shop's place. `aside` is where the present file was kept, if any.
+
+    `photos` is what became of the originals; None where they could not be brought, `note` says why.
+    """
+
+    aside: Path | None
+    photos: Carried | None = None
+    note: str = ""
+
+
 def look_at(place: Place, file: Path) -> Exchange:
     """What restoring a backup would do. Raises ShopFileError for one that cannot be restored."""
     from benchassist.storage.restore import look_at as look
+    from benchassist.storage.whole_file import begins_as_shop
 
-    if place.on_server:
-        raise InputError(_("the shop is on a server: restore its dump there with pg_restore"))
-    return look(file, Path(place.shop))
+    if not place.on_server:
+        return look(file, Path(place.shop))
+    if begins_as_shop(file):
+        raise InputError(
+            _(
+                "the shop is on a server: move {file} to an empty database there, with the command "
+                "benchassist move"
+            ).format(file=file)
+        )
+    raise InputError(_("the shop is on a server: restore its dump there with pg_restore"))
 
 
-def restore(place: Place, exchange: Exchange, progress: Progress | None = None) -> Path | None:
-    """Put the backup in the shop's place; returns where the present file was kept, if any."""
+def restore(place: Place, exchange: Exchange, progress: Progress | None = None) -> Restored:
+    """Put the backup in the shop's place, the present one kept aside; bring its photos back.
+
+    Raises ShopFileError, NoRoomError; the shop is as it was then.
+    """
+    from benchassist.storage.backup import part_of, room_for
+    from benchassist.storage.restore import require_room
     from benchassist.storage.restore import restore as put
 
-    path = Path(place.shop)
+    path, backup = Path(place.shop), exchange.backup
+    coming = coming_back(place, backup.file)
+    share = backup.bytes / (backup.bytes + sum(coming)) if coming else 1.0
     why = "before-restore" if exchange.present is not None else "damaged"
-    aside = shelf_of(place).name(SystemClock().now(), why=why)
+    aside = slot(place, room_for(path), why=why, but=backup.file)
     make_folder(path.parent)
+    require_room(exchange, path, aside)
     was_there = path.exists()
-    put(exchange, path, aside, progress)
-    return aside if was_there else None
+    put(exchange, path, aside, part_of(progress, 0.0, share))
+    kept = aside if was_there else None
+    try:
+        photos = bring_back(place, backup.file, part_of(progress, share, 1.0))
+    except BenchError as error:
+        return Restored(kept, note=_("its photos were not brought back: {why}").format(why=error))
+    return Restored(kept, photos)
 
 
-def _server(place: Place) -> ShopServer:
+def server_of(place: Place) -> ShopServer:
+    """The server of a shop that is on one."""
     from benchassist.storage.place import ShopServer, place_of
 
     server = place_of(place.shop)
     assert isinstance(server, ShopServer)  # noqa: S101 - a place with a scheme that is not a file
     return server
-
-
-class Keeper:
-    """Looks a shop file through after the program has started, then backs it up once a day.
-
-    In a thread of its own; `close` ends it in the middle of whatever it does.
-    """
-
-    def __init__(self, place: Place, shop: Shop) -> None:
-        self._place = place
-        self._shop = shop
-        self._ended = threading.Event()
-        self._held: list[sqlite3.Connection] = []
-        self._found, self._looked = threading.Event(), threading.Event()
-        """Damage was found; the first look is over, whatever came of it."""
-        self._thread = threading.Thread(target=self._run, name="shop keeper", daemon=True)
-        if not place.on_server:
-            self._thread.start()
-
-    @property
-    def found_damage(self) -> bool:
-        """Whether the shop file was found to be damaged."""
-        return self._found.is_set()
-
-    @property
-    def has_looked(self) -> bool:
-        """Whether the shop file was looked through."""
-        return self._looked.is_set()
-
-    def first_look(self) -> None:
-        """Wait a moment for what it finds, so that a small shop's damage is known from the start.
-
-        A large shop is opened meanwhile; once damage is found, what is saved of it is waited for.
-        """
-        if self._thread.is_alive() and not self._looked.wait(FIRST_LOOK_S) and self._found.is_set():
-            self._looked.wait()
-
-    def close(self) -> None:
-        """Stop. May be called twice."""
-        self._ended.set()
-        for connection in self._held:
-            with suppress(sqlite3.Error):  # it may be closed by now
-                connection.interrupt()
-        if self._thread.is_alive():
-            self._thread.join()
-
-    def _run(self) -> None:
-        try:
-            self._look_after()
-        except EndedError:
-            pass
-        except BenchError as error:
-            log.warning("the shop was not backed up: %s", error)
-            self._shop.counter.tell(_("The shop was not backed up today: {why}").format(why=error))
-        except Exception:
-            log.exception("the keeper failed")
-        finally:
-            self._looked.set()
-
-    def _look_after(self) -> None:
-        from benchassist.storage.integrity import damaged, fault
-
-        path = Path(self._place.shop)
-        found = fault(path, quick=True, hold=self._held.append)
-        if self._ended.is_set():
-            return
-        if found is not None:
-            self._found.set()
-            log.warning("%s", damaged(path, found))
-            self._hold(
-                _("{file} is damaged and from now on only read: restore a backup").format(
-                    file=path.name
-                )
-            )
-            return
-        self._looked.set()
-        if shelf_of(self._place).is_due(SystemClock().now()):
-            back_up(self._place, None, self._go_on)
-
-    def _hold(self, why: str) -> None:
-        """Write no more into a damaged file; what can be saved of it is shown."""
-        from benchassist.storage.salvage import salvage
-        from benchassist.storage.store import SqlStore
-
-        store, now = self._shop.store, SystemClock().now()
-        assert isinstance(store, SqlStore)  # noqa: S101 - as `open_shop` made it
-        store.hold(why)
-        self._shop.counter.tell(why)
-        try:
-            shelf = shelf_of(self._place)
-            saved = shelf.name(now, why="salvaged")
-            made = salvage(Path(self._place.shop), saved, _backups(shelf))
-            shelf.thin(now)
-        except BenchError as error:
-            log.warning("nothing could be saved of the shop file: %s", error)
-            return
-        log.warning("%s; it is in %s", made.lost, made.file)
-        store.hold(why, instead=made.file)
-
-    def _go_on(self, _done: int, _pages: int) -> None:
-        if self._ended.is_set():
-            raise EndedError
-
-
-class EndedError(Exception):
-    """The program ends in the middle of a backup."""

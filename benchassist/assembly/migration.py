@@ -1,48 +1,57 @@
-"""A shop of an earlier revision is backed up before its tables are changed."""
+"""A shop of an earlier revision is backed up and brought to this program's, before it is opened."""
 
 from __future__ import annotations
 
-from pathlib import Path
+from functools import partial
 from typing import TYPE_CHECKING
 
-from benchassist.assembly import Place, SystemClock
+from benchassist.assembly import Place
 
 if TYPE_CHECKING:
-    from benchassist.storage.place import ShopServer
+    from benchassist.services.front.migration import ShopMigration
+    from benchassist.storage.migration import Copied, Migration
+    from benchassist.storage.stage import Progress
 
 
-def keep_before_migration(place: Place) -> None:
-    """Back the shop up where opening it will change its tables. Raises BenchError.
+def migration_due(place: Place, *, bench: bool = False) -> Migration | None:
+    """What is to be done to a shop before it is opened; nearly always nothing. Raises BenchError.
 
-    A server's shop is copied into a file that this program opens.
+    `bench`: of a server that is away nothing is asked, where work goes on without it.
     """
-    from benchassist.storage.place import ShopFile, place_of
-    from benchassist.storage.schema import EARLIER
-    from benchassist.storage.shop_file import examine
+    from benchassist.storage import server_is_away
+    from benchassist.storage.migration import due
+    from benchassist.storage.place import place_of
 
-    named = place_of(place.shop)
-    if not isinstance(named, ShopFile):
-        _keep_server(place, named)
-        return
-    path = named.path
-    revision = examine(path, read_only=True) if path.is_file() and path.stat().st_size else None
-    if revision in EARLIER:
-        from benchassist.storage.backup import back_up as copy
-
-        copy(path, _before_migration(place))
+    if bench and place.on_server and server_is_away(place.shop, place.journals):
+        return None
+    return due(place_of(place.shop))
 
 
-def _keep_server(place: Place, server: ShopServer) -> None:
-    from benchassist.storage.schema import EARLIER
-    from benchassist.storage.server_copy import copy_to_file, revision_of
+def migrate(
+    place: Place,
+    migration: Migration,
+    progress: Progress | None = None,
+    copied: Copied | None = None,
+) -> None:
+    """Bring a shop up, with a backup of it before that in the folder of backups.
 
-    revision = revision_of(server)
-    if revision in EARLIER:
-        copy_to_file(server, revision, _before_migration(place))
-
-
-def _before_migration(place: Place) -> Path:
-    from benchassist.assembly.keeping import shelf_of
+    `progress` is told how far it is, `copied` where the backup is. Raises ShopFileError in one
+    line; the shop is as it was then.
+    """
+    from benchassist.assembly.keeping import shelf_of, slot
     from benchassist.storage.schema import HEAD
 
-    return shelf_of(place).name(SystemClock().now(), why=f"before-{HEAD}")
+    why = f"before-{HEAD}"
+    earlier = [kept.file for kept in reversed(shelf_of(place).kept()) if kept.why == why]
+    migration.run(partial(slot, place, why=why), earlier, progress=progress, copied=copied)
+
+
+def watched(place: Place, migration: Migration) -> ShopMigration:
+    """Have a shop brought up in a thread of its own, while a window looks on."""
+    from benchassist.services.front.migration import ShopMigration
+
+    return ShopMigration(
+        partial(migrate, place, migration),
+        on_server=migration.on_server,
+        only_compacts=migration.only_compacts,
+    )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from benchassist.assembly import Place, make_folder, open_shop, peek_theme, settings_of
 
 if TYPE_CHECKING:
+    from benchassist.assembly.works import Works
     from benchassist.services.desk import Desks
     from benchassist.services.settings import Settings
 
@@ -24,19 +25,22 @@ def open_window(place: Place) -> int:
     from benchassist.ui.window import run_window
 
     with ExitStack() as stack:
+        made: list[Works] = []
 
-        def load() -> Desks:
+        def works() -> Works:
             from benchassist.assembly.works import Works
 
-            works = Works(place)
-            stack.callback(works.end)
-            return works.desks()
+            if not made:
+                made.append(Works(place))
+                stack.callback(made[0].end)
+            return made[0]
 
         return run_window(
-            load,
+            lambda: works().desks(),
             lambda: settings_of(place),
             lambda kept: keep_settings(place, kept),
             peek_theme(place),
+            first=lambda: works().migration(),
             fault_log=place.home / "faults.log",
         )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,11 +23,11 @@ def list_visits(place: Place) -> tuple[VisitSummary, ...]:
         return store.visits()
 
 
-def summaries_as_json(summaries: Sequence[VisitSummary]) -> dict[str, object]:
-    """The list of visits as its document."""
+def as_documents(summaries: Iterable[VisitSummary]) -> Iterator[dict[str, object]]:
+    """Visits of a list, one by one, as the list's document has them."""
     from benchassist.storage.exchange import export_summary
 
-    return {"visits": [export_summary(summary) for summary in summaries]}
+    return map(export_summary, summaries)
 
 
 def visit_as_text(place: Place, visit_id: str) -> str:

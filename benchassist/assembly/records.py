@@ -16,6 +16,7 @@ from benchassist.assembly import (
     read_store,
     require_shop,
 )
+from benchassist.assembly.elsewhere import backups_of, drop
 from benchassist.assembly.keeping import back_up, shelf_of
 from benchassist.errors import BenchError, InputError, NotFoundError, ShopFileError
 
@@ -97,8 +98,9 @@ def export_visits_of(
 class Erasure:
     """What was erased, or would be, and what still holds it.
 
-    `erased` is None where it was only looked at. `backups` hold it until they are removed;
-    `removed` were. `notes` say in a line each what could not be done.
+    `erased` is None where it was only looked at. `backups` hold it until they are removed, and
+    those `elsewhere` that were named to be; `removed` were. `notes` say in a line each what could
+    not be done.
     """
 
     held: PersonalData
@@ -106,6 +108,7 @@ class Erasure:
     backups: tuple[Kept, ...]
     removed: tuple[Path, ...] = ()
     notes: tuple[str, ...] = ()
+    elsewhere: tuple[Path, ...] = ()
 
 
 def find_person(place: Place, words: str) -> PersonalData:
@@ -114,18 +117,35 @@ def find_person(place: Place, words: str) -> PersonalData:
         return store.personal_data(words)
 
 
-def look_at_erasure(place: Place, tags: Sequence[str]) -> Erasure:
-    """What erasing the personal data of machines would do. Raises NotFoundError for a tag."""
+def look_at_erasure(place: Place, tags: Sequence[str], elsewhere: Sequence[Path] = ()) -> Erasure:
+    """What erasing the personal data of machines would do. Raises as `erase`."""
     with read_store(place) as store:
-        held = store.personal_data_of(machine_ids_of(store, tags))
-    return Erasure(held, None, tuple(shelf_of(place).kept()))
+        machine_ids = machine_ids_of(store, tags)
+        held = store.personal_data_of(machine_ids)
+    told = _named(place, elsewhere, machine_ids)
+    return Erasure(held, None, tuple(shelf_of(place).kept()), elsewhere=told)
 
 
-def erase(place: Place, tags: Sequence[str], *, photos: bool, drop_backups: bool) -> Erasure:
-    """Erase the personal data of machines. Raises NotFoundError for a tag, StoreError."""
+def erase(
+    place: Place,
+    tags: Sequence[str],
+    *,
+    photos: bool,
+    drop_backups: bool,
+    elsewhere: Sequence[Path] = (),
+) -> Erasure:
+    """Erase the personal data of machines, and remove what is named of backups elsewhere.
+
+    Raises NotFoundError for a tag, InputError for what is no backup of them, StoreError.
+    """
     with open_store(place) as store:
         return erase_in(
-            place, store, machine_ids_of(store, tags), photos=photos, drop_backups=drop_backups
+            place,
+            store,
+            machine_ids_of(store, tags),
+            photos=photos,
+            drop_backups=drop_backups,
+            elsewhere=elsewhere,
         )
 
 
@@ -136,8 +156,10 @@ def erase_in(
     *,
     photos: bool,
     drop_backups: bool,
+    elsewhere: Sequence[Path] = (),
 ) -> Erasure:
-    """The same in an open shop. Raises StoreError where nothing could be erased."""
+    """The same in an open shop. Raises as `erase`; nothing is erased then."""
+    told = _named(place, elsewhere, machine_ids)
     held = store.personal_data_of(machine_ids)
     erased = store.erase(machine_ids, SystemClock().now(), photos=photos).wait()
     notes = [erased.lingers] if erased.lingers else []
@@ -147,28 +169,43 @@ def erase_in(
             shelf.discard(digest)
         except BenchError as error:
             notes.append(str(error))
-    backups, removed = tuple(shelf_of(place).kept()), tuple[Path, ...]()
-    if drop_backups and backups:
-        removed, why = _dropped(place, backups)
-        notes += why
-    return Erasure(held, erased, backups, removed, tuple(notes))
+    backups, removed = tuple(shelf_of(place).kept()), list[Path]()
+    kept = backups if drop_backups else ()
+    if kept or told:
+        try:
+            # One of now stands in the place of those before.
+            back_up(place, None)
+        except BenchError as error:
+            notes.append(_("the backups stay: {why}").format(why=error))
+        else:
+            removed, why = _dropped(kept)
+            gone, more = drop(told, erased.photos)
+            removed += gone
+            notes += why + more
+    left = tuple(one for one in backups if one.file in removed or one.file.exists())
+    return Erasure(held, erased, left, tuple(removed), tuple(notes), told)
 
 
-def _dropped(place: Place, backups: Sequence[Kept]) -> tuple[tuple[Path, ...], list[str]]:
-    """Put one backup of now in the place of those before; which went, and what did not go well."""
+def _named(place: Place, paths: Sequence[Path], machine_ids: Sequence[str]) -> tuple[Path, ...]:
+    """The backups elsewhere that are to go. Raises InputError."""
+    return tuple(file for path in paths for file in backups_of(place, path, machine_ids))
+
+
+def _dropped(backups: Sequence[Kept]) -> tuple[list[Path], list[str]]:
+    """Remove backups; which went, and what did not go well."""
     removed, notes = list[Path](), list[str]()
-    try:
-        back_up(place, None)
-        for kept in backups:
-            kept.file.unlink(missing_ok=True)
+    for kept in backups:
+        try:
+            kept.remove()
+        except OSError as error:
+            notes.append(
+                _("a backup cannot be removed ({why}): remove it by hand").format(
+                    why=error.strerror
+                )
+            )
+        else:
             removed.append(kept.file)
-    except BenchError as error:
-        notes.append(_("the backups stay: {why}").format(why=error))
-    except OSError as error:
-        notes.append(
-            _("a backup cannot be removed ({why}): remove it by hand").format(why=error.strerror)
-        )
-    return tuple(removed), notes
+    return removed, notes
 
 
 def machine_ids_of(store: SqlStore, tags: Sequence[str]) -> list[str]:

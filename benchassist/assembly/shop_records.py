@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING, Final
 
 from benchassist.assembly import Place, keeping, photo_shelf, read_store, records
 from benchassist.assembly.keeping import shelf_of
+from benchassist.assembly.luggage import coming_back
 from benchassist.core.holding import PersonalData
 from benchassist.errors import ShopFileError
 from benchassist.services.record.records_need import (
+    CarriedPhotos,
     ErasedReport,
     FileLook,
     Health,
     KeptBackup,
     MadeBackup,
     Progress,
+    PutBack,
     ShopState,
     Swap,
     TakenIn,
@@ -25,14 +28,21 @@ from benchassist.services.record.records_need import (
 )
 
 if TYPE_CHECKING:
+    from benchassist.assembly.keeping import Restored
     from benchassist.assembly.works import Works
+    from benchassist.storage.backup import Backup
     from benchassist.storage.intake import Intake, Taking
     from benchassist.storage.integrity import Contents
+    from benchassist.storage.photo_cargo import Carried
+    from benchassist.storage.restore import Exchange
     from benchassist.storage.rotation import Kept
     from benchassist.storage.store import SqlStore
 
 STEP_S: Final = 0.1
 """Between two looks at how far an import is."""
+
+HALF: Final = 0.5
+"""How much of it is done when an older backup is restored: then it is brought up to date."""
 
 
 class ShopRecords:
@@ -79,8 +89,11 @@ class ShopRecords:
 
     def back_up(self, progress: Progress) -> MadeBackup:
         """Make a backup and verify it. Raises BenchError."""
-        made = keeping.back_up(self._place, None, progress)
-        return MadeBackup(file=made.file, bytes=made.bytes, visits=made.visits, lost=made.lost)
+        return _made(keeping.back_up(self._place, None, progress))
+
+    def back_up_to(self, to: Path, progress: Progress, *, photos: bool) -> MadeBackup:
+        """Make one in a new file or in a folder, with the originals of photos. BenchError."""
+        return _made(keeping.back_up(self._place, to, progress, photos=photos))
 
     def look_at(self, file: Path) -> Swap:
         """What restoring a file would do; nothing is changed. Raises BenchError."""
@@ -94,9 +107,10 @@ class ShopRecords:
             fault=exchange.fault,
             lost_visits=loss.visits,
             lost_entries=loss.entries,
+            photos=len(coming_back(self._place, file)),
         )
 
-    def restore(self, swap: Swap, progress: Progress) -> Path | None:
+    def restore(self, swap: Swap, progress: Progress) -> PutBack:
         """Put a backup in the shop's place. Raises BenchError. The shop is closed after it."""
         # Looked at again: between the look and now the file may have become another.
         exchange = keeping.look_at(self._place, swap.backup.file)
@@ -107,7 +121,21 @@ class ShopRecords:
                 )
             )
         self._works.close()
-        return keeping.restore(self._place, exchange, progress)
+        done = self._put_back(exchange, progress)
+        return PutBack(aside=done.aside, photos=_carried(done.photos), note=done.note)
+
+    def _put_back(self, exchange: Exchange, progress: Progress) -> Restored:
+        """One of an earlier revision is brought up at once: the window opens it without a wait."""
+        from benchassist.assembly.migration import migrate, migration_due
+        from benchassist.storage.backup import part_of
+        from benchassist.storage.schema import HEAD
+
+        if exchange.backup.revision == HEAD:
+            return keeping.restore(self._place, exchange, progress)
+        done = keeping.restore(self._place, exchange, part_of(progress, 0.0, HALF))
+        if (due := migration_due(self._place)) is not None:
+            migrate(self._place, due, part_of(progress, HALF, 1.0))
+        return done
 
     def take_in(self, paths: Sequence[Path], progress: Progress) -> TakenIn:
         """Take in visits from files and folders. Raises BenchError for a file that is none."""
@@ -148,11 +176,21 @@ class ShopRecords:
         return records.find_person(self._place, words)
 
     def erase(
-        self, machine_ids: Sequence[str], *, photos: bool, drop_backups: bool
+        self,
+        machine_ids: Sequence[str],
+        *,
+        photos: bool,
+        drop_backups: bool,
+        elsewhere: Path | None = None,
     ) -> ErasedReport:
-        """Erase the personal data of machines. Raises BenchError."""
+        """Erase the personal data of machines, also in a backup elsewhere. Raises BenchError."""
         erasure = records.erase_in(
-            self._place, self._store, machine_ids, photos=photos, drop_backups=drop_backups
+            self._place,
+            self._store,
+            machine_ids,
+            photos=photos,
+            drop_backups=drop_backups,
+            elsewhere=() if elsewhere is None else (elsewhere,),
         )
         assert erasure.erased is not None  # noqa: S101 - it was not only looked at
         left = (_backup(kept) for kept in reversed(erasure.backups))
@@ -194,11 +232,27 @@ def _watched(intake: Intake, visits: int, number: int, files: int, progress: Pro
 
 def _backup(kept: Kept) -> KeptBackup | None:
     """None for one that is gone by now."""
-    try:
-        size = kept.file.stat().st_size
-    except OSError:
+    size = kept.bytes
+    return (
+        KeptBackup(file=kept.file, moment=kept.moment, why=kept.why, bytes=size) if size else None
+    )
+
+
+def _made(made: Backup) -> MadeBackup:
+    return MadeBackup(
+        file=made.file,
+        bytes=made.bytes,
+        visits=made.visits,
+        lost=made.lost,
+        dumped=made.dumped,
+        photos=_carried(made.photos),
+    )
+
+
+def _carried(photos: Carried | None) -> CarriedPhotos | None:
+    if photos is None:
         return None
-    return KeptBackup(file=kept.file, moment=kept.moment, why=kept.why, bytes=size)
+    return CarriedPhotos(copied=photos.copied, there=photos.there, absent=photos.absent)
 
 
 def _look(contents: Contents) -> FileLook:

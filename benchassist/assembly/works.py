@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from benchassist.assembly import Place, SystemClock, open_shop
 
 if TYPE_CHECKING:
-    from benchassist.assembly.keeping import Keeper
+    from benchassist.assembly.keeper import Keeper
     from benchassist.services.desk import Desks
+    from benchassist.services.front.migration import ShopMigration
     from benchassist.services.shop import Shop
 
 
@@ -22,6 +23,8 @@ class Works:
         from benchassist.services.record.records import Records
 
         self._place = place
+        self._migration: ShopMigration | None = None
+        self._looked = False
         self._at_work: tuple[Shop, Keeper] | None = None
         self._records = Records(ShopRecords(place, self), SystemClock())
 
@@ -34,6 +37,19 @@ class Works:
     def keeper(self) -> Keeper | None:
         """Who looks after it; None while it is closed."""
         return None if self._at_work is None else self._at_work[1]
+
+    def migration(self) -> ShopMigration | None:
+        """The migration that is due before `desks`, begun; nearly always none. Raises BenchError.
+
+        `desks` do not look for it again.
+        """
+        from benchassist.assembly.migration import migration_due, watched
+
+        due = migration_due(self._place, bench=True)
+        self._looked = True
+        if due is not None:
+            self._migration = watched(self._place, due)
+        return self._migration
 
     def desks(self) -> Desks:
         """Everything the window needs."""
@@ -56,14 +72,17 @@ class Works:
 
     def end(self) -> None:
         """Stop for good."""
+        if self._migration is not None:
+            self._migration.close()
         self._records.close()
         self.close()
 
     def _opened(self) -> tuple[Shop, Keeper]:
         if self._at_work is None:
-            from benchassist.assembly.keeping import Keeper
+            from benchassist.assembly.keeper import Keeper
 
-            shop = open_shop(self._place)
+            looked, self._looked = self._looked, False
+            shop = open_shop(self._place, looked=looked)
             keeper = Keeper(self._place, shop)
             self._at_work = (shop, keeper)
             keeper.first_look()

@@ -3,6 +3,7 @@
 The window opens without typer, which would cost it a tenth of a second before the first paint.
 """
 
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -32,6 +33,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # whoever read our lines has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
+    except OSError as error:
+        if error.errno != errno.ENAMETOOLONG:
+            raise
+        _tell(InputError(f"{str(error.filename)[:40]}...: no file can have so long a name"))
+        return 2
 
 
 def _tell(error: BenchError) -> None:

@@ -10,7 +10,7 @@ from benchassist import assembly
 from benchassist.assembly import opening, record
 from benchassist.cli import analyse, keep, records
 from benchassist.cli.option import Home, Json, Shop, place_from
-from benchassist.cli.output import print_json, remark, say
+from benchassist.cli.output import print_json, print_json_list, remark, say
 from benchassist.core.link import LinkRequest
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
@@ -222,7 +222,7 @@ def visits_list(
     """Visits on file, newest first."""
     found = record.list_visits(place_from(context, shop, home))
     if as_json:
-        print_json(record.summaries_as_json(found))
+        print_json_list("visits", record.as_documents(found))
         return 0
     for visit in found:
         state = "closed" if visit.closed_at else f"{visit.done} of {visit.steps} done"

@@ -6,11 +6,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from benchassist.assembly import keeping, record, records
+from benchassist.assembly.luggage import coming_back, folder_beside
+from benchassist.cli.migration import up_to_date
 from benchassist.cli.option import Home, Json, Shop, place_from
-from benchassist.cli.output import ProgressBar, print_json, remark, say, size_text
+from benchassist.cli.output import ProgressBar, print_json, remark, say
+from benchassist.core.byte_count import size_text
 from benchassist.errors import InputError
 
 if TYPE_CHECKING:
+    from benchassist.assembly.keeping import Restored
+    from benchassist.storage.backup import Backup
     from benchassist.storage.integrity import Contents
     from benchassist.storage.restore import Exchange
 
@@ -29,7 +34,8 @@ def import_(
     """Take in visits that another shop exported; twice does no harm."""
     several = len(files) > 1 or files[0].is_dir()
     progress = ProgressBar() if several else None
-    taking = keeping.import_visits(place_from(context, shop, home), files, progress)
+    place = up_to_date(place_from(context, shop, home))
+    taking = keeping.import_visits(place, files, progress)
     for line in (*taking.renumbered, *taking.conflicts):
         remark(line)
     if as_json:
@@ -82,24 +88,51 @@ def export(
 def backup(
     context: typer.Context,
     to: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="A new file; else into home/backups.")
+        Path | None,
+        typer.Option(metavar="FILE", help="A new file, or a folder; else into home/backups."),
     ] = None,
+    leave_photos: Annotated[
+        bool, typer.Option("--no-photos", help="Leave the originals of photos at home.")
+    ] = False,
     as_json: Json = False,
     shop: Shop = None,
     home: Home = None,
 ) -> int:
-    """Back the shop up while it is at work, and verify the backup."""
+    """Back the shop up while it is at work, and verify the backup.
+
+    To a named place the originals of photos go along, into a folder beside it.
+    """
     place = place_from(context, shop, home)
-    made = keeping.back_up(place, to, ProgressBar())
-    if made.lost:
-        remark(made.lost)
-    if place.on_server:
-        remark("made by the server's own pg_dump: restore it with pg_restore")
+    made = keeping.back_up(place, to, ProgressBar(), photos=not leave_photos)
+    for line in _remarks(made, on_server=place.on_server):
+        remark(line)
     if as_json:
         print_json({"file": str(made.file), "bytes": made.bytes, "visits": made.visits})
     else:
         say(f"{made.file}: {made.visits} visits, {size_text(made.bytes)}")
     return 0
+
+
+def _remarks(made: "Backup", *, on_server: bool) -> list[str]:
+    """What is to be known of a backup beside its size."""
+    lines = [made.lost] if made.lost else []
+    if made.dumped:
+        lines.append("made by the server's own pg_dump: restore it with pg_restore")
+    elif on_server:
+        lines.append(
+            "made as a shop file: benchassist --shop THE-FILE move brings it to an empty database"
+        )
+    if (photos := made.photos) is not None:
+        if photos.copied or photos.there:
+            lines.append(
+                f"{photos.copied + photos.there} photos beside it in {folder_beside(made.file)}, "
+                f"{photos.copied} of them new"
+            )
+        if photos.absent:
+            lines.append(
+                f"{photos.absent} photos are not on this computer: their small pictures are in it"
+            )
+    return lines
 
 
 @app.command()
@@ -111,12 +144,20 @@ def restore(
     shop: Shop = None,
     home: Home = None,
 ) -> int:
-    """Show what is in a backup and what it would replace; with --yes, replace it."""
+    """Show what is in a backup and what it would replace; with --yes, replace it.
+
+    Photos that lie beside the backup and are missing here come back with it.
+    """
     place = place_from(context, shop, home)
     exchange = keeping.look_at(place, file)
     if not as_json:
         _show(exchange, Path(place.shop))
-    aside = keeping.restore(place, exchange) if yes else None
+        if coming := len(coming_back(place, file)):
+            say(f"photos   {coming} lie beside it that are not here")
+    done = keeping.restore(place, exchange, ProgressBar()) if yes else None
+    aside = None if done is None else done.aside
+    if done is not None:
+        _remark_photos(done)
     if as_json:
         print_json(
             {
@@ -134,6 +175,13 @@ def restore(
     if not yes:
         remark("nothing is replaced yet: say --yes to replace it")
     return 0 if yes else 1
+
+
+def _remark_photos(done: "Restored") -> None:
+    if done.note:
+        remark(done.note)
+    elif done.photos is not None and done.photos.copied:
+        remark(f"{done.photos.copied} photos came back")
 
 
 def _show(exchange: "Exchange", path: Path) -> None:

@@ -3,6 +3,7 @@
 import json
 import re
 import sys
+from collections.abc import Iterable
 from typing import Final
 
 from benchassist.core.plain_text import plain
@@ -16,8 +17,24 @@ STEERING: Final = re.compile("[\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u
 
 def print_json(value: object) -> None:
     """One JSON object on one line, flushed; what would steer a terminal stands as its number."""
+    print(_json(value), flush=True)
+
+
+def print_json_list(name: str, items: Iterable[object]) -> None:
+    """One JSON object on one line with nothing but a list in it, which may be long: item by item.
+
+    Nothing is written before the first item is there.
+    """
+    before = f"{{{_json(name)}: ["
+    for item in items:
+        print(before, _json(item), sep="", end="")
+        before = ", "
+    print("]}" if before == ", " else f"{before}]}}", flush=True)
+
+
+def _json(value: object) -> str:
     text = json.dumps(value, ensure_ascii=False, allow_nan=False)
-    print(STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text), flush=True)
+    return STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
 
 
 def say(text: object) -> None:
@@ -41,7 +58,7 @@ class ProgressBar:
         self._is_terminal = sys.stderr.isatty()
         self._step = 1 if self._is_terminal else 10
         self._silent = not (self._is_terminal or lines)
-        self._shown = -1
+        self._shown, self._begun = -1, False
 
     def __call__(self, done: int, whole: int) -> None:
         """Show it, where it would look different."""
@@ -51,11 +68,12 @@ class ProgressBar:
         self._shown = percent
         if self._is_terminal:
             bar = f"[{'#' * (percent // 4):<25}] {percent:3d} %"
-            print(f"\r{bar}", end="\n" if done == whole else "", file=sys.stderr, flush=True)
+            self._begun = done != whole
+            print(f"\r{bar}", end="" if self._begun else "\n", file=sys.stderr, flush=True)
         else:
             print(f"{percent} %", file=sys.stderr, flush=True)
 
-
-def size_text(count: int) -> str:
-    """Bytes as a person reads them."""
-    return f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{count / 1e3:.0f} kB"
+    def leave(self) -> None:
+        """Whatever is said next begins a line, where the bar did not come to its end."""
+        if self._begun:
+            print(file=sys.stderr, flush=True)

@@ -1,10 +1,12 @@
 """`move` and `privacy`: the whole shop to another place, a customer found and erased."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from benchassist.assembly import records
+from benchassist.cli.migration import up_to_date
 from benchassist.cli.option import Home, Json, Shop, place_from
 from benchassist.cli.output import ProgressBar, print_json, remark, say
 from benchassist.core.plain_text import plain
@@ -47,7 +49,8 @@ def move(
         return 0
     say(f"{moved.target}: {moved.visits} visits, {moved.rows} rows, read back and the same")
     remark(f"{moved.source} stays as it was: from now on open the new one")
-    remark("photos and settings stay in the home folder")
+    remark("photos and settings stay in this bench's home folder, where it finds them as before")
+    remark("another bench shows the small pictures of its photos")
     return 0
 
 
@@ -79,16 +82,31 @@ def privacy_erase(
     drop_backups: Annotated[
         bool, typer.Option("--drop-backups", help="One new backup in the place of those before.")
     ] = False,
+    drop_backup: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--drop-backup",
+            metavar="FILE-OR-FOLDER",
+            help="A backup elsewhere, removed with the photos beside it.",
+        ),
+    ] = None,
     as_json: Json = False,
     shop: Shop = None,
     home: Home = None,
 ) -> int:
     """Show what would be erased of a machine's customer; with --yes, erase it."""
     place = place_from(context, shop, home)
+    elsewhere = drop_backup or []
     if yes:
-        erasure = records.erase(place, tags, photos=not keep_photos, drop_backups=drop_backups)
+        erasure = records.erase(
+            up_to_date(place),
+            tags,
+            photos=not keep_photos,
+            drop_backups=drop_backups,
+            elsewhere=elsewhere,
+        )
     else:
-        erasure = records.look_at_erasure(place, tags)
+        erasure = records.look_at_erasure(place, tags, elsewhere)
     if as_json:
         print_json(_erasure_told(erasure))
     else:
@@ -192,6 +210,9 @@ def _show_erasure(erasure: "Erasure", *, keep_photos: bool) -> None:
         say(f"still in the backup {kept.file.name}, made {kept.moment:%Y-%m-%d %H:%M} UTC")
     if left:
         print("backups are removed as newer ones come, or now with --drop-backups")
+    for file in erasure.elsewhere:
+        gone = "removed" if file in erasure.removed else "to be removed"
+        say(f"{gone}: the backup {file}")
     print(
         "not reached: exports and slips given away, copies kept elsewhere, "
         "photos on other benches' computers"

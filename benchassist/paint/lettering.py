@@ -117,20 +117,23 @@ def _wrapped(
     """A page that tries how it fits asks for the same lines many times."""
     metrics = QFontMetricsF(style.font)
     broken: list[str] = []
-    line = ""
+    line, along = "", 0.0  # `along` is as far as the line reaches, or somewhat farther
     for word in text.split():
-        rest = word
-        joined = f"{line} {rest}" if line else rest
-        if metrics.horizontalAdvance(joined) <= width - (0.0 if broken else indent):
-            line = joined
+        rest, own = word, metrics.horizontalAdvance(word)
+        room = width - (0.0 if broken else indent)
+        joined, reach = (f"{line} {word}", along + style.px + own) if line else (word, own)
+        if line and reach > room:  # near the end it is measured as a whole
+            reach = metrics.horizontalAdvance(joined)
+        if reach <= room:
+            line, along = joined, reach
             continue
         if line or (indent and not broken):
             broken.append(line)
-        if metrics.horizontalAdvance(rest) > width:
+        if own > width:
             while (cut := _fitting(rest, width, metrics)) < len(rest):
                 broken.append(rest[:cut])
                 rest = rest[cut:]
-        line = rest
+        line, along = rest, metrics.horizontalAdvance(rest)
     if line:
         broken.append(line)
     if lines is not None and len(broken) > lines:

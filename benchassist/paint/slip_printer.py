@@ -8,6 +8,7 @@ from PySide6.QtCore import QBuffer, QCoreApplication, QIODevice, QMarginsF, QRec
 from PySide6.QtGui import QGuiApplication, QPageLayout, QPageSize, QPainter, QPdfWriter
 from PySide6.QtPrintSupport import QPrinter
 
+from benchassist.core.plain_text import plain
 from benchassist.core.slip import Paper, Slip
 from benchassist.errors import PrintError
 from benchassist.paint.font import load_fonts
@@ -46,7 +47,7 @@ class QtSlipPrinter:
         buffer = QBuffer()
         buffer.open(QIODevice.OpenModeFlag.WriteOnly)
         writer = QPdfWriter(buffer)
-        writer.setTitle(" · ".join(text for text in (slip.title, slip.customer) if text))
+        writer.setTitle(plain(" · ".join(text for text in (slip.title, slip.customer) if text)))
         writer.setCreator("Bench Assistant")
         writer.setResolution(DOTS_PER_INCH)
         writer.setPageLayout(_layout(paper))

@@ -1,11 +1,14 @@
 """A machine's tag as a square code that a scanner at the counter reads."""
 
+from functools import lru_cache
+
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter, QPainterPath
 
 QUIET_MODULES = 4
 
 
+@lru_cache(maxsize=64)  # laid out and painted, once for every copy
 def tag_modules(payload: str) -> tuple[tuple[bool, ...], ...]:
     """The code's modules row by row, True where dark, without the quiet zone around it."""
     # After first paint: the slip beside the bench shares this painter and needs no code.

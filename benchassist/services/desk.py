@@ -178,7 +178,19 @@ class PrinterDesk(Protocol):
     """A visit's slip on paper."""
 
     def slip(self) -> Slip:
-        """The slip as it stands."""
+        """The slip as it stands; its photos are small where they are `coming`."""
+        ...
+
+    @property
+    def coming(self) -> bool:
+        """Whether the slip that was given last has photos that are being made ready for print.
+
+        What is written or printed now waits for them.
+        """
+        ...
+
+    def news(self) -> bool:
+        """Whether they are ready by now: the slip is another."""
         ...
 
     def write_pdf(self, path: Path) -> None:

@@ -1,7 +1,5 @@
 """A shop at work: its store, spec book, meter and the visits on its benches, without a window."""
 
-from functools import partial
-
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip import Paper, Slip
 from benchassist.core.visit import Visit
@@ -76,8 +74,7 @@ class Shop:
         tap = tap or Tap()
         self.clock = clock
         self._book = book
-        self._room = room
-        self._printer = printer
+        self._room, self._printer = room, printer
         self._tag_printer = tag_printer
         self._settings_file = settings_file
         self._receipts = Receipts(store)
@@ -118,6 +115,7 @@ class Shop:
         self.own_bands = self.floor.own_bands
         self.photo_room: PhotoRoom | None = None
         self._pictures: PhotoPrints | None = None
+        self._printing: VisitPrinter | None = None
         if shelf is not None and eye is not None:
             self._pictures = PhotoPrints(store, shelf, eye)
             self.photo_room = PhotoRoom(
@@ -227,12 +225,14 @@ class Shop:
 
     def printer(self, visit_id: str) -> VisitPrinter:
         """The slip of a visit, for the printer."""
-        return VisitPrinter(
+        self._printing = VisitPrinter(
             self._printer,
-            slip=partial(self.slip, visit_id),
+            slip=lambda photos: slip_of(self.visit(visit_id), self.units, self._runs, photos),
             header=lambda: self.visit(visit_id).header,
             paper=Paper(self.settings.paper),
+            prints=self._pictures,
         )
+        return self._printing
 
     def tags(self, machine_id: str, visit_id: str) -> TagPrint:
         """Tags to print, of this machine or that of this visit first; both may be empty."""
@@ -276,7 +276,7 @@ class Shop:
         )
 
     def slip(self, visit_id: str) -> Slip:
-        """The slip as it stands."""
+        """The slip as it stands, its photos as they are printed."""
         return slip_of(self.visit(visit_id), self.units, self._runs, self._pictures)
 
     def close(self) -> None:
@@ -295,4 +295,6 @@ class Shop:
             self.photo_room.hand_over()
         self.floor.close()
         self._machines.close()
+        if self._printing is not None:
+            self._printing.close()
         self.store.close()

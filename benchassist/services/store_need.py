@@ -114,6 +114,10 @@ class Store(Protocol):
         """What was last said of every reading of a check that was ever marked, by visit."""
         ...
 
+    def mark_count(self, check_key: str) -> int:
+        """How many marks were ever set at a check: how long `part_marks` will take."""
+        ...
+
     def close(self) -> None:
         """Write what is still in hand, then stop."""
         ...

@@ -1,9 +1,12 @@
 """How long what a person types may be, and what in it cannot be kept: said before it is written."""
 
+from contextlib import suppress
 from dataclasses import fields
+from pathlib import Path
 from typing import Final
 
 from benchassist.core.entry import Entry
+from benchassist.core.file_name import is_named
 from benchassist.core.plain_text import is_kept
 from benchassist.errors import InputError
 from benchassist.services.translation import _
@@ -28,6 +31,24 @@ def line_of(text: str, label: str, most: int = LONGEST_LINE) -> str:
             _("{label}: a sign in it cannot be kept: type it again").format(label=label)
         )
     return given
+
+
+def path_of(text: str, lacking: str) -> Path:
+    """The path that was typed or dropped, ~ for the person's own folder.
+
+    Raises InputError with `lacking` where there is none, or where no file can have such a name.
+    """
+    bare = text.strip().strip("\"'")
+    if not bare:
+        raise InputError(lacking)
+    path = Path(bare)
+    with suppress(RuntimeError):  # '~' and the name of nobody here is a name like any other
+        path = path.expanduser()
+    if not is_named(str(path)):
+        raise InputError(
+            _("{path}...: no file can have such a name, type a shorter one").format(path=bare[:40])
+        )
+    return path
 
 
 def refuse_misfit(entry: Entry) -> None:

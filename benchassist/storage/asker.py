@@ -38,6 +38,10 @@ class Asker:
         """What was asked and not answered is given up."""
         self._pool.shutdown(cancel_futures=True)
 
+    def later(self, work: Callable[[], None]) -> None:
+        """Have something done beside the window's questions; nobody waits for it."""
+        self._pool.submit(work)
+
     def ask(self, read: Callable[[], Answer], key: Hashable = None) -> Answer:
         """Return what `read` gives; under a `key` also what it gave the last time.
 

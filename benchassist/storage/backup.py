@@ -2,27 +2,27 @@
 
 A file is copied by SQLite's own online backup within one read transaction, then opened, checked
 and counted before it takes its name. A damaged file is saved row by row (`salvage`). A server's
-shop is dumped by the server's own program, where this computer has it.
+shop is dumped by the server's own program where this computer has it (`dump`), else copied into a
+file (`server_copy`).
 """
 
-import os
-import shutil
 import sqlite3
-import subprocess
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from gettext import gettext as _
 from pathlib import Path
-from typing import Final
-from urllib.parse import unquote, urlsplit, urlunsplit
+from typing import TYPE_CHECKING, Final
 
-from benchassist.errors import BenchError, ShopFileError
+from benchassist.errors import ShopFileError
 from benchassist.storage.integrity import Contents, Told, contents_of, damaged, faults_of
-from benchassist.storage.place import ShopServer
 from benchassist.storage.revision import refuse_other_revisions
+from benchassist.storage.room import require_room, size_of
 from benchassist.storage.shop_file import connect, examine, refusal
 from benchassist.storage.whole_file import finished
+
+if TYPE_CHECKING:
+    from benchassist.storage.photo_cargo import Carried
 
 PAGE: Final = 4096
 """Bytes."""
@@ -30,8 +30,13 @@ PAGE: Final = 4096
 PAGES: Final = 512
 """Copied at once, 2 MB."""
 
+THOUSANDTHS: Final = 1000
+
 Progress = Callable[[int, int], None]
 """Is told parts done and parts in all; what it raises ends the work."""
+
+Along = Callable[[frozenset[str]], None]
+"""Is told the photos that a copy names, before it takes its name; what it raises ends the work."""
 
 VERIFYING: Final = 2
 """How many times longer than the copy its verification takes, about."""
@@ -39,19 +44,27 @@ VERIFYING: Final = 2
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that was made. `lost` says in one line what could not be saved; empty: nothing."""
+    """A backup that was made. `lost` says in one line what could not be saved; empty: nothing.
+
+    `dumped`: by a server's own program, which alone can restore it. `photos` is what became of the
+    originals, None where none were to go along.
+    """
 
     file: Path
     bytes: int
     visits: int
     lost: str = ""
+    dumped: bool = False
+    photos: "Carried | None" = None
 
 
-def back_up(path: Path, to: Path, progress: Progress | None = None) -> Backup:
+def back_up(
+    path: Path, to: Path, progress: Progress | None = None, *, along: Along | None = None
+) -> Backup:
     """Copy a shop file that may be in use to a new file, and verify the copy.
 
     Raises ShopFileError where the shop is damaged or cannot be read, InputError for a name that
-    cannot be used. What was begun is gone then.
+    cannot be used, NoRoomError. What was begun is gone then.
     """
     revision = examine(path, read_only=True)
     refuse_other_revisions(str(path), revision, read_only=False)
@@ -60,6 +73,7 @@ def back_up(path: Path, to: Path, progress: Progress | None = None) -> Backup:
             _("the shop file {file} is empty: nothing to back up").format(file=path)
         )
     with finished(to) as fresh:
+        require_room((fresh.parent, room_for(path)))
         try:
             with closing(connect(path, read_only=True)) as source:
                 # What is read in one transaction stays as it was, whoever writes meanwhile.
@@ -69,7 +83,29 @@ def back_up(path: Path, to: Path, progress: Progress | None = None) -> Backup:
         except sqlite3.Error as error:
             raise refusal(path, error) from None
         made = verified(path, fresh, expected, progress)
+        if along is not None:
+            along(photos_in(fresh))
     return Backup(file=to, bytes=made.bytes, visits=made.visits)
+
+
+def room_for(path: Path) -> int:
+    """Return how many bytes a copy of a shop file may take: with what its log adds to it."""
+    return size_of(path) + size_of(Path(f"{path}-wal"))
+
+
+def photos_in(path: Path) -> frozenset[str]:
+    """Return the digests of the photos that a shop file names; an early one has none.
+
+    Raises ShopFileError where it cannot be read.
+    """
+    try:
+        with closing(connect(path, read_only=True)) as connection:
+            known = connection.execute("SELECT 1 FROM sqlite_schema WHERE name = 'photo'")
+            if known.fetchone() is None:
+                return frozenset()
+            return frozenset(str(d) for (d,) in connection.execute("SELECT digest FROM photo"))
+    except sqlite3.Error as error:
+        raise refusal(path, error) from None
 
 
 def copy_to(source: sqlite3.Connection, fresh: Path, progress: Progress | None = None) -> None:
@@ -90,6 +126,20 @@ def copy_pages(
             progress(total - remaining, total)
 
     source.backup(target, pages=PAGES, progress=told)
+
+
+def part_of(progress: Progress | None, start: float, end: float) -> Progress:
+    """Return what tells one piece of work as a part of the whole, from one share of it to another.
+
+    It is told in thousandths; without `progress` to nobody.
+    """
+
+    def told(done: int, pieces: int) -> None:
+        if progress is not None:
+            share = start + (end - start) * min(1.0, done / max(pieces, 1))
+            progress(round(THOUSANDTHS * share), THOUSANDTHS)
+
+    return told
 
 
 def _copying(progress: Progress) -> Progress:
@@ -124,50 +174,3 @@ def verified(
     if (made.visits, made.newest) != (expected.visits, expected.newest):
         raise ShopFileError(_("the backup does not hold what the shop does: make it again"))
     return made
-
-
-def dump(server: ShopServer, to: Path, visits: int) -> Backup:
-    """Have the server's own program dump a shop, and its list of contents read back.
-
-    Raises BenchError where this computer has no such program, or it fails.
-    """
-    program, reader = shutil.which("pg_dump"), shutil.which("pg_restore")
-    if program is None or reader is None:
-        raise BenchError(
-            _(
-                "the shop {name} is on a server and pg_dump is not on this computer: back it up "
-                "on the server"
-            ).format(name=server.name)
-        )
-    address, secret = _address_of(server)
-    with finished(to) as fresh:
-        _run([program, "--format=custom", f"--file={fresh}", f"--dbname={address}"], secret)
-        _run([reader, "--list", str(fresh)], {})
-        size = fresh.stat().st_size
-    return Backup(file=to, bytes=size, visits=visits)
-
-
-def _address_of(server: ShopServer) -> tuple[str, dict[str, str]]:
-    """The address as the server's programs take it; the password goes where no list shows it."""
-    parts = urlsplit(server.url)
-    user, at, host = parts.netloc.rpartition("@")
-    name, _colon, password = user.partition(":")
-    address = urlunsplit(parts._replace(scheme="postgresql", netloc=f"{name}{at}{host}"))
-    return address, {"PGPASSWORD": unquote(password)} if password else {}
-
-
-def _run(command: list[str], secret: dict[str, str]) -> None:
-    done = subprocess.run(
-        command,
-        env=os.environ | secret,
-        stdin=subprocess.DEVNULL,
-        capture_output=True,
-        text=True,
-        errors="replace",
-        check=False,
-    )
-    if done.returncode:
-        said = next(iter(done.stderr.strip().splitlines()), _("it does not say why"))
-        raise BenchError(
-            _("{program} failed: {said}").format(program=Path(command[0]).name, said=said)
-        )

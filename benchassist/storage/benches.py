@@ -53,6 +53,37 @@ class Renewal:
         self.is_done = True
 
 
+class LetterClaim:
+    """A chore: a letter is asked for until this bench has it, whoever lets go of it meanwhile."""
+
+    def __init__(self, leases: Leases, key: str) -> None:
+        self._leases, self._key = leases, key
+        self.user = ""
+        """The bench that has it; empty where none was found, or another window of this computer."""
+        self.due_s = 0.0
+        self.is_done = False
+
+    def work(self, connection: Connection) -> None:
+        """Ask. Raises DBAPIError."""
+        if self.is_done:
+            return
+        answer = self._leases.take(connection, self._key)
+        if not isinstance(answer, Lease):
+            self.user, self.is_done = "", True
+        else:
+            self.user = "" if answer.here else answer.bench
+        self.due_s = time.monotonic() + RENEW_S
+
+    def failed(self, why: str) -> None:
+        """Again: a server that is away now comes back."""
+        log.info("the bench's letter could not be asked for: %s", why)
+        self.due_s = time.monotonic() + AGAIN_S
+
+    def close(self) -> None:
+        """It is wanted no more."""
+        self.is_done = True
+
+
 class Benches:
     """This bench among those of the shop. From the window's thread."""
 
@@ -69,7 +100,8 @@ class Benches:
         self._leases = leases
         self._under_work = under_work
         self._renewal: Renewal | None = None
-        self._letter: Question[TakeUp] | None = None
+        self._letter: LetterClaim | None = None
+        self._key = LETTER
         self._asked: dict[str, Question[TakeUp]] = {}
         """New visits: nobody waits for their answer."""
 
@@ -84,21 +116,20 @@ class Benches:
         key, held = LETTER + letter, self._leases.held
         if others := [one for one in held if one.startswith(LETTER) and one != key]:
             self._give_back(others)
+        self._wear_no_more()
+        self._key = key
         if key not in held:
-            self._letter = Question(lambda connection: self._leases.take(connection, key))
+            self._letter = LetterClaim(self._leases, key)
             self._writer.take_on(self._letter)
             self._renew()
 
     @property
     def letter_user(self) -> str:
         """Another bench that has this one's letter; empty where none was found."""
-        if self._letter is None or not self._letter.is_done:
-            return ""
-        try:
-            answer = self._letter.answer(0.0)
-        except BenchError:
-            return ""
-        return answer.bench if isinstance(answer, Lease) else ""
+        held = self._leases.held.get(self._key)
+        if held is not None:
+            return held.lost_to
+        return self._letter.user if self._letter is not None else ""
 
     def take_up(self, visit_id: str, *, new: bool = False) -> TakeUp:
         """Ask for a visit; a new one is nobody else's yet.
@@ -162,6 +193,12 @@ class Benches:
         return None
 
     # --- within -----------------------------------------------------------------------------------
+
+    def _wear_no_more(self) -> None:
+        """The letter so far is not asked for any more."""
+        if self._letter is not None:
+            self._letter.close()
+        self._letter = None
 
     def close(self) -> None:
         """Give everything back; what cannot be given back in a moment runs out."""

@@ -1,9 +1,10 @@
 """What is in the journal is brought to the server, each thing once, by the writer's thread.
 
 Machines that were written, then visits in the order in which they were opened, each in one
-transaction, then the samples of runs. Everything has an id or a number under which it is kept once,
-so a delivery that was cut, or whose answer was lost, is begun again from the start; the journal is
-emptied when the server has all of it.
+transaction, then the samples of runs. What was never on this bench, and is as it was, is no news.
+Everything has an id or a number under which it is kept once, so a delivery that was cut, or whose
+answer was lost, is begun again from the start; the journal is emptied when the server has all of
+it.
 
 A visit is given on under its own id where nobody else has had it meanwhile, or nobody has it now
 and what is there is the beginning of what is here. Where two benches worked it, what this one wrote
@@ -18,27 +19,25 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import Enum
 from functools import partial
-from gettext import gettext as _
 from typing import Final
 
-from sqlalchemy import Connection, func, select, text
+from sqlalchemy import Connection, func, select
 
 from benchassist.core.away import Away, Delivered
 from benchassist.core.entry import Entry, PhotoAdded
 from benchassist.core.visit import VisitHeader
-from benchassist.errors import StoreError
 from benchassist.storage import query, schema
 from benchassist.storage.apart import Apart, apart_id
 from benchassist.storage.arrival import ConflictError, take_in
 from benchassist.storage.chore import Returning
 from benchassist.storage.frozen import Thaw
+from benchassist.storage.head import require_head
 from benchassist.storage.journal import Journal
 from benchassist.storage.lease import Leases
 from benchassist.storage.ledger import Ledger, Work
 from benchassist.storage.parcel import Parcel
 from benchassist.storage.photo_query import photos
 from benchassist.storage.run_delivery import RunDelivery
-from benchassist.storage.schema import HEAD
 
 FIRST_PAUSE: Final = 1.0
 LONGEST_PAUSE: Final = 15.0
@@ -98,6 +97,7 @@ class Delivery(Returning):
         self._pause_s = FIRST_PAUSE
         self._apart: dict[str, str] = {}
         self._renumbered: dict[str, str] = {}
+        self._tags: set[str] = set()
         self.due_s = 0.0
         self.is_done = False
 
@@ -120,7 +120,8 @@ class Delivery(Returning):
             return
         if self._left is None:
             with connection.begin():
-                refuse_other_tables(connection)
+                # It is there, and knows what is here: there may be nothing else to ask it.
+                require_head(connection)
             self._left = self._pieces()
         if self._left:
             if self._left[0](connection):
@@ -143,6 +144,7 @@ class Delivery(Returning):
             entries=away.entries,
             apart=apart,
             renumbered=renumbered,
+            tags=tuple(sorted(self._tags)),
         )
         self._journal.end()
         self.is_done = True
@@ -155,10 +157,13 @@ class Delivery(Returning):
         for line in self._journal.lines("machine"):
             pieces.append(partial(self._machine, machine_id=line.what))
         v, r = schema.visit.c, schema.run.c
+        spare = {line.what: line.value for line in self._journal.lines("spare")}
+        held = self._leases.held
         with reader.begin() as here:
             visits = here.scalars(select(v.id).order_by(v.opened_at, v.slip_serial)).all()
             runs = here.scalars(select(r.id)).all()
-        pieces += [partial(self._visit, visit_id=visit_id) for visit_id in visits]
+            news = [i for i in visits if i in held or spare.get(i) != self._count(here, i)]
+        pieces += [partial(self._visit, visit_id=visit_id) for visit_id in news]
         pieces += [RunDelivery(reader, run_id).work for run_id in runs]
         return pieces
 
@@ -169,6 +174,9 @@ class Delivery(Returning):
             machine = query.machine(here, machine_id)
         if machine is not None:
             self._ledger.write(server, machine)
+            with server.begin():
+                if len(query.machines_of_tag(server, machine.tag)) > 1:
+                    self._tags.add(machine.tag)
         return True
 
     # --- visits -----------------------------------------------------------------------------------
@@ -231,9 +239,9 @@ class Delivery(Returning):
                     self._outcome.aparts[visit_id] = apart
                     self._rename(header, number, apart_of=visit_id)
 
-    def _count(self, server: Connection, visit_id: str) -> int:
+    def _count(self, connection: Connection, visit_id: str) -> int:
         e = schema.entry.c
-        return server.scalar(select(func.count()).where(e.visit_id == visit_id)) or 0
+        return connection.scalar(select(func.count()).where(e.visit_id == visit_id)) or 0
 
     def _rename(self, header: VisitHeader, number: str, *, apart_of: str = "") -> None:
         self._outcome.renamed[header.id] = Renamed(number, apart_of)
@@ -252,14 +260,3 @@ class Delivery(Returning):
         e = schema.entry.c
         ids = set(server.scalars(select(e.id).where(e.visit_id == visit_id)))
         return all(entry.stamp.id in ids for entry in entries)
-
-
-def refuse_other_tables(connection: Connection) -> None:
-    """Raise StoreError where the server's tables are not this program's by now."""
-    revision = connection.scalar(text("SELECT version_num FROM alembic_version"))
-    if revision != HEAD:
-        raise StoreError(
-            _("the server's tables are of revision {revision}, this program's of {head}").format(
-                revision=revision, head=HEAD
-            )
-        )

@@ -14,8 +14,10 @@ from sqlalchemy.pool import NullPool, QueuePool
 
 from benchassist.errors import BenchError, InputError, ShopFileError, StoreError
 from benchassist.storage import shop_file
+from benchassist.storage.passing import refusal
 from benchassist.storage.place import Place, ShopFile, ShopServer
 from benchassist.storage.revision import bring_up, refuse_other_revisions, server_revision
+from benchassist.storage.stage import Stages
 
 READERS: Final = 4
 
@@ -26,12 +28,12 @@ SERVER_OPTIONS: Final = {
     "connect_timeout": "5",
     # A server that fell silent is noticed within ten seconds, not after the system's hours.
     "tcp_user_timeout": "10000",
-    "options": "-c lock_timeout=5s -c timezone=UTC",
+    "options": "-c lock_timeout=5s -c timezone=UTC -c jit=off",
 }
 
 PROMPT_OPTIONS: Final = SERVER_OPTIONS | {
     "connect_timeout": "2",
-    "options": "-c lock_timeout=1500ms -c timezone=UTC",
+    "options": "-c lock_timeout=1500ms -c timezone=UTC -c jit=off",
 }
 WRITE_PATIENCE_S: Final = 2.0
 READ_PATIENCE_S: Final = 5.0
@@ -52,10 +54,11 @@ class Engines:
             self.writer.dispose()
 
 
-def open_engines(place: Place, *, read_only: bool) -> Engines:
+def open_engines(place: Place, *, read_only: bool, stages: Stages | None = None) -> Engines:
     """Return the engines of a shop whose tables are there and of this program's revision.
 
-    Raises ShopFileError for a place that cannot be used, with one line saying why.
+    `stages` are told how far a migration is. Raises ShopFileError for a place that cannot be used,
+    with one line saying why.
     """
     if isinstance(place, ShopFile):
         revision = shop_file.examine(place.path, read_only=read_only)
@@ -68,11 +71,11 @@ def open_engines(place: Place, *, read_only: bool) -> Engines:
             revision = server_revision(engines.reader)
         refuse_other_revisions(place.name, revision, read_only=read_only)
         if engines.writer is not None:
-            bring_up(engines.writer, revision, place.name)
+            bring_up(engines.writer, revision, place.name, stages)
     except DBAPIError as error:
         engines.dispose()
         raise trouble(place, error, opening=True) from None
-    except BenchError:
+    except BaseException:
         engines.dispose()
         raise
     return engines
@@ -114,7 +117,7 @@ def _server_engines(
 ) -> Engines:
     try:
         url = make_url(place.url)
-    except ArgumentError:
+    except (ArgumentError, ValueError):  # the second for a port that is no number
         raise InputError(
             _("the shop address cannot be read: give postgresql://USER@HOST/DATABASE")
         ) from None
@@ -145,9 +148,11 @@ def writing_engine(place: Place) -> Engine:
     return engine
 
 
-def reading_engine(server: ShopServer) -> Engine:
-    """Return an engine that reads a server's shop as it is found, whatever its revision."""
-    return _server_engines(server, read_only=True).reader
+def reading_engine(place: Place) -> Engine:
+    """Return an engine that reads a shop as it is found, whatever its revision."""
+    if isinstance(place, ShopServer):
+        return _server_engines(place, read_only=True).reader
+    return _file_engines(place, read_only=True).reader
 
 
 def fresh_file_engine(path: Path) -> Engine:
@@ -190,12 +195,18 @@ def trouble(place: Place, error: DBAPIError, *, opening: bool = False) -> BenchE
     if isinstance(place, ShopFile):
         return shop_file.refusal(place.path, error.orig or error)
     said = next(iter(str(error.orig or error).strip().splitlines()), type(error).__name__)
-    said = said.rpartition("FATAL:")[2].strip()
-    unreached = error.connection_invalidated or getattr(error.orig, "sqlstate", None) is None
-    words = (
-        _("the shop's database {name} cannot be reached ({said}): check the server and the network")
-        if unreached
-        else _("the shop's database {name} refused ({said}): check the server")
-    )
+    said = said.rpartition("FATAL:")[2].rpartition("failed: ")[2].strip()
+    if refusal(error):
+        words = _(
+            "the server lets nobody into the shop's database {name} ({said}): check the user, the "
+            "password and the database in the shop's address"
+        )
+    elif error.connection_invalidated or getattr(error.orig, "sqlstate", None) is None:
+        words = _(
+            "the shop's database {name} cannot be reached ({said}): check the server and the "
+            "network"
+        )
+    else:
+        words = _("the shop's database {name} refused ({said}): check the server")
     kind = ShopFileError if opening else StoreError
     return kind(words.format(name=place.name, said=said))

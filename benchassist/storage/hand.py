@@ -2,6 +2,7 @@
 
 import threading
 from collections import OrderedDict
+from collections.abc import Iterable
 from typing import Final
 
 from benchassist.core.entry import Entry
@@ -13,7 +14,7 @@ MOST_IN_HAND: Final = 32
 
 
 class Hand:
-    """Visits that this bench works on, as they stand, in memory. From any thread."""
+    """Visits that this bench works on, or could, as they stand, in memory. From any thread."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -26,6 +27,31 @@ class Hand:
             self._visits.move_to_end(header.id)
             while len(self._visits) > MOST_IN_HAND:
                 self._visits.popitem(last=False)
+
+    def stock(self, header: VisitHeader, entries: tuple[Entry, ...]) -> None:
+        """A visit that may be worked on here; it pushes out none that was."""
+        with self._lock:
+            known = self._visits.get(header.id)
+            if known is None and len(self._visits) >= MOST_IN_HAND:
+                return
+            if known is None or len(known[1]) < len(entries):
+                self._visits[header.id] = (header, entries)
+            if known is None:
+                self._visits.move_to_end(header.id, last=False)
+
+    def drop(self, visit_ids: Iterable[str]) -> None:
+        """Visits that others have on."""
+        with self._lock:
+            for visit_id in visit_ids:
+                self._visits.pop(visit_id, None)
+
+    def entries_of(self, visit_id: str) -> int:
+        """The number of a visit's last entry in hand; -1 where it is not."""
+        with self._lock:
+            known = self._visits.get(visit_id)
+        if known is None:
+            return -1
+        return known[1][-1].stamp.seq if known[1] else 0
 
     def wrote(self, work: Work) -> None:
         """Something is on the server now."""

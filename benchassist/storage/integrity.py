@@ -1,16 +1,16 @@
 """What is in a shop file, and whether it is whole; the file is only read."""
 
 import sqlite3
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from gettext import gettext as _
-from itertools import count
 from pathlib import Path
 from typing import Final
 
 from benchassist.errors import NotAShopError, ShopFileError
+from benchassist.storage.pulse import counted
 from benchassist.storage.revision import refuse_other_revisions
 from benchassist.storage.schema import metadata
 from benchassist.storage.shop_file import connect, examine, refusal
@@ -44,10 +44,11 @@ class Contents:
     newest: datetime | None
 
 
-def look_into(path: Path) -> Contents:
+def look_into(path: Path, *, told: Told | None = None) -> Contents:
     """Return what a sound shop file of this program, or of an earlier one, holds.
 
-    Raises ShopFileError in one line for a file that is none, is damaged or newer than the program.
+    `told` is as `faults_of` takes it. Raises ShopFileError in one line for a file that is none, is
+    damaged or newer than the program.
     """
     revision = examine(path, read_only=True)
     if revision is None:
@@ -56,7 +57,7 @@ def look_into(path: Path) -> Contents:
     try:
         with closing(connect(path, read_only=True)) as connection:
             _refuse_foreign(path, connection)
-            found = faults_of(connection)
+            found = faults_of(connection, told=told)
             if found:
                 raise damaged(path, found[0])
             return contents_of(path, revision, connection)
@@ -85,7 +86,8 @@ def faults_of(
     share of it; what it raises ends the check.
     """
     if told is not None:
-        with _watched(connection, told):
+        steps = _steps(connection)
+        with counted(connection, lambda done: told(min(LAST_SHARE, done / steps)), TICK):
             return faults_of(connection, quick=quick)
     check = "quick_check" if quick else "integrity_check"
     said = [str(line) for (line,) in connection.execute(f"PRAGMA {check}({FAULTS_SHOWN})")]
@@ -95,30 +97,6 @@ def faults_of(
         return ()
     lost = connection.execute("PRAGMA foreign_key_check").fetchall()
     return tuple(f"a row of {table} belongs to none of {other}" for table, _row, other, _n in lost)
-
-
-@contextmanager
-def _watched(connection: sqlite3.Connection, told: Told) -> Iterator[None]:
-    """Tell while a check goes on; its steps are foretold from the rows and indices there are."""
-    steps, done = _steps(connection), count(1)
-    raised: list[BaseException] = []
-
-    def tick() -> int:
-        try:
-            told(min(LAST_SHARE, next(done) * TICK / steps))
-        except BaseException as error:  # noqa: BLE001 - SQLite's hook hands on none
-            raised.append(error)
-        return len(raised)
-
-    connection.set_progress_handler(tick, TICK)
-    try:
-        yield
-    except sqlite3.OperationalError:
-        if raised:
-            raise raised[0] from None
-        raise
-    finally:
-        connection.set_progress_handler(None, 0)
 
 
 def _steps(connection: sqlite3.Connection) -> int:

@@ -54,8 +54,9 @@ LINES: Final = Table(
     Column("at", UtcDateTime),
 )
 """What a shop file has no place for. `away`: since when and why; `said`: the server's words;
-`taken`, `runs`, `entries`: how many were there then; `slip`: the highest serial known of a letter;
-`machine`: one that was written since."""
+`taken`, `runs`, `entries`: how many were there then; `spare`: a visit that was never on this bench,
+how many entries it had; `slip`: the highest serial known of a letter; `machines`: how many the
+server was known to have; `machine`: one that was written since."""
 
 log = logging.getLogger(__name__)
 
@@ -78,6 +79,8 @@ class Journal:
         """Rises with everything that is written."""
         self.serials: dict[str, int] = {}
         """The highest slip number known of each letter."""
+        self.machines = 0
+        """How many machines the server was known to have."""
         self._lock_file = _locked(path)
         try:
             self.engines = _opened(path)
@@ -90,11 +93,13 @@ class Journal:
         self._connection: Connection | None = None
         self._away: Away | None = None
         with self.engines.reader.begin() as connection:
-            told = select(LINES.c.kind, LINES.c.what, LINES.c.at)
+            told = select(LINES.c.kind, LINES.c.what, LINES.c.value, LINES.c.at)
             lines = {line.kind: line for line in connection.execute(told)}
             if (begun := lines.get("away")) is not None:
                 away = Away(since=begun.at, why=begun.what, said=lines["said"].what)
                 self._away = self._counted(connection, away)
+                if (counted := lines.get("machines")) is not None:
+                    self.machines = counted.value
 
     @property
     def away(self) -> Away | None:
@@ -117,34 +122,41 @@ class Journal:
             self._connection = self._writer.connect()
         return self._connection
 
-    def begin(self, why: str, tokens: Mapping[str, int], *, said: str = "") -> None:
+    def begin(self, away: Away, tokens: Mapping[str, int]) -> bool:
         """The server is lost: what is in hand is put down here, with the tokens of its leases.
 
-        Raises BenchError where this computer cannot keep it either.
+        Whether that is news. Raises BenchError where this computer cannot keep it either.
         """
-        if self._away is not None:
-            return
+        if (known := self._away) is not None:
+            self._away = replace(
+                known, outdated=known.outdated or away.outdated, said=away.said or known.said
+            )
+            return False
         try:
             self._clear()
-            for header, entries in self.hand.visits():
+            visits = self.hand.visits()
+            for header, entries in visits:
                 self._ledger.write(self.connection, header)
                 if entries:
                     self._ledger.write(self.connection, entries)
             with self.connection.begin():
-                for header, _entries in self.hand.visits():
-                    row = nobodys(header.id, tokens.get(header.id, 0))
-                    self.connection.execute(insert(schema.lease), row)
+                for header, entries in visits:
+                    token = tokens.get(header.id, 0)
+                    self.connection.execute(insert(schema.lease), nobodys(header.id, token))
+                    if not token:
+                        self._note("spare", what=header.id, value=len(entries))
+                self._note("machines", value=self.machines)
                 for letter, serial in tuple(self.serials.items()):
                     self._note("slip", what=letter, value=serial)
                 for kind, table in _COUNTED:
                     count = self.connection.scalar(select(func.count()).select_from(table))
                     self._note(kind, value=count or 0)
-                since = datetime.now(UTC)
-                self._note("said", what=said)
-                self._note("away", what=why, at=since)
+                self._note("said", what=away.said)
+                self._note("away", what=away.why, at=away.since)
         except DBAPIError as error:
             raise self._trouble(error) from None
-        self._away = Away(since=since, why=why, said=said)
+        self._away = away
+        return True
 
     def write(self, work: Work) -> None:
         """Keep here what cannot go to the server. Raises BenchError."""
@@ -245,8 +257,8 @@ def _locked(path: Path) -> sqlite3.Connection:
     if found is None:
         raise JournalInUseError(
             _(
-                "another window of this program is open for the same shop: while the server is "
-                "away, readings are kept on this computer by that one alone"
+                "another window has this shop open: while the server is away, that one alone keeps "
+                "readings on this computer"
             )
         )
     return found

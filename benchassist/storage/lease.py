@@ -241,11 +241,9 @@ class Leases:
         return self._presence is not None and row.holder == self._presence.id
 
     def _put(self, connection: Connection, visit_id: str, **values: object) -> None:
-        own = {"bench": self.bench, "holder": self.holder}
-        lease = schema.lease
-        connection.execute(
-            update(lease).where(lease.c.visit_id == visit_id).values(**own, **values)
-        )
+        own, lease = {"bench": self.bench, "holder": self.holder}, schema.lease
+        asked = update(lease).where(lease.c.visit_id == visit_id)
+        connection.execute(asked.values(**own, **values))
 
     def _was_heard(self, visit_id: str) -> None:
         with self._lock:

@@ -7,14 +7,14 @@ of them, the markings chosen in those visits and the parts fitted to those machi
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, Select, exists, select
+from sqlalchemy import Connection, Select, exists, func, select
 
 from benchassist.core.entry import OptionChosen, PartFitted, Taken
 from benchassist.core.own_mark import MarkedReading
 from benchassist.core.procedure import Check
 from benchassist.storage import schema
 from benchassist.storage.codec import decode_entry, from_text
-from benchassist.storage.frozen import HEADER_COLUMNS, Thaw
+from benchassist.storage.frozen import Thaw
 
 Place = tuple[Any, int]
 """When a visit was opened, and the number of an entry in it: the order of a machine's entries."""
@@ -31,15 +31,16 @@ def part_marks(connection: Connection, check_key: str, thaw: Thaw) -> tuple[Mark
     rows = connection.execute(_asked(check_key)).all()
     if not rows:
         return ()
-    options = _options(connection, marked)
+    checks = thaw.checks(connection, {row.procedure_digest for row in rows}, check_key)
+    has_options = any(check is not None and check.options for check in checks.values())
+    options = _options(connection, marked) if has_options else {}
     fitted = _fitted(connection, marked)
     found: dict[str, MarkedReading] = {}  # a later mark takes the place of an earlier one
     for row in rows:
         taken = decode_entry(from_text(row.body))
         if not isinstance(taken, Taken) or taken.check_key != check_key:
             continue
-        header = thaw.header(connection, row)
-        check = next((c for c in header.procedure.checks if c.key == check_key), None)
+        check = checks[row.procedure_digest]
         if check is None:
             continue
         here = (row.opened_at, taken.stamp.seq)
@@ -64,6 +65,12 @@ def part_marks(connection: Connection, check_key: str, thaw: Thaw) -> tuple[Mark
     return tuple(found.values())
 
 
+def mark_count(connection: Connection, check_key: str) -> int:
+    """How many marks were ever set at a check."""
+    asked = select(func.count()).where(schema.part_mark.c.check_key == check_key)
+    return connection.scalar(asked) or 0
+
+
 def _asked(check_key: str) -> Select[Any]:
     """Every mark with the entry it was set on, oldest first."""
     p, v, m = schema.part_mark.c, schema.visit.c, schema.machine.c
@@ -81,8 +88,8 @@ def _asked(check_key: str) -> Select[Any]:
             v.slip_number,
             v.engine_class,
             v.opened_at,
+            v.procedure_digest,
             m.tag,
-            *HEADER_COLUMNS,
         )
         .join(mark, mark.c.id == p.entry_id)
         .join(target, target.c.id == p.target_id)

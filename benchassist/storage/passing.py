@@ -1,11 +1,23 @@
 """Whether a database's error is one that passes by itself."""
 
 import sqlite3
+from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Final
 
 from sqlalchemy.exc import DBAPIError
 
-PASSING_SIGNS: Final = ("starting up", "shutting down", "in recovery", "too many", "terminating")
+from benchassist.core.away import Away
+from benchassist.errors import BenchError
+from benchassist.storage.head import OtherRevisionError
+
+Loss = DBAPIError | OtherRevisionError
+"""Why a server is there no more, or not for this program."""
+
+PASSING_SIGNS: Final = (
+    *("starting up", "shutting down", "in recovery", "terminating"),
+    *("too many", "connection slots"),
+)
 """In what a server says while it lets nobody in for a while. It has no code for that yet."""
 
 
@@ -16,8 +28,20 @@ def refusal(error: DBAPIError) -> str:
     return "" if any(sign in words for sign in PASSING_SIGNS) else words
 
 
-def may_pass(error: DBAPIError) -> bool:
+def away_for(error: Loss, explain: Callable[[Loss], BenchError]) -> Away:
+    """What is known of a server that is lost by an error, from now on."""
+    why, outdated = str(explain(error)), False
+    if isinstance(error, OtherRevisionError):
+        said, outdated = "" if error.newer else why, error.newer
+    else:
+        said = refusal(error)
+    return Away(since=datetime.now(UTC), why=why, said=said, outdated=outdated)
+
+
+def may_pass(error: Loss) -> bool:
     """Whether the same write may succeed a moment later: a lock, or a server that went away."""
+    if isinstance(error, OtherRevisionError):
+        return False
     code = getattr(error.orig, "sqlite_errorcode", None)
     if code is not None:
         return code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)

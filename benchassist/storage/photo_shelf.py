@@ -27,10 +27,11 @@ STALE_S: Final = 86_400.0
 
 @dataclass(frozen=True, slots=True)
 class PhotoOnFile:
-    """A photo's bytes as they lie here; `whole`: it is the original."""
+    """A photo's bytes as they lie here; `whole`: it is the original. `name` is its file's."""
 
     data: bytes
     whole: bool
+    name: str = ""
 
 
 class PhotoShelf:
@@ -71,9 +72,25 @@ class PhotoShelf:
             )
             self._write(self._room(copy.original) / f"{name}{SUFFIXES[copy.media]}", copy.data)
 
+    def keep_as(self, digest: str, found: PhotoOnFile) -> Path:
+        """Put a photo as it was read from another shelf on this one; its file. StoreError."""
+        file = self._room(digest) / found.name
+        self._write(file, found.data)
+        return file
+
     def holds(self, digest: str) -> bool:
         """Whether a photo lies here, whole or stripped; its bytes are not looked at."""
         return bool(self._files(digest))
+
+    def lying(self, digest: str) -> tuple[int, bool]:
+        """How many bytes a photo has here, none where it does not lie here; whether it is whole.
+
+        They are not looked at.
+        """
+        for file in self._files(digest):
+            with suppress(OSError):
+                return file.stat().st_size, file.stem == digest
+        return 0, False
 
     def read(self, digest: str) -> PhotoOnFile | None:
         """A photo's bytes, the original before a copy; None where neither lies here unharmed."""
@@ -85,7 +102,7 @@ class PhotoShelf:
             except OSError:
                 continue
             if hashlib.sha256(data).hexdigest() == name:
-                return PhotoOnFile(data, whole=name == digest)
+                return PhotoOnFile(data, whole=name == digest, name=file.name)
         return None
 
     def copy(self, digest: str) -> PhotoCopy | None:
@@ -102,9 +119,8 @@ class PhotoShelf:
         return PhotoCopy(original=digest, digest=own, media=media, data=data)
 
     def discard(self, digest: str) -> None:
-        """Take a photo off the shelf for good. Raises StoreError where it cannot be."""
-        begun = list(self._room(digest).glob(f"{digest}*{UNFINISHED}")) if is_digest(digest) else []
-        for file in (*self._files(digest), *begun):
+        """Take a photo off the shelf for good, with any copy. Raises StoreError where it cannot."""
+        for file in [*self._room(digest).glob(f"{digest}*")] if is_digest(digest) else []:
             try:
                 file.unlink(missing_ok=True)
             except OSError as error:

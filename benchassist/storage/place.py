@@ -1,6 +1,7 @@
 """Where a shop keeps its records: a file on this computer, or a PostgreSQL server."""
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 from gettext import gettext as _
 from pathlib import Path
@@ -61,4 +62,7 @@ def place_of(location: str | Path) -> Place:
         )
     if not str(location).strip():
         raise InputError(_("the shop's name is empty: give a file, or a PostgreSQL address"))
-    return ShopFile(Path(location).expanduser())
+    path = Path(location)
+    with suppress(RuntimeError):  # '~' and the name of nobody here is a name like any other
+        path = path.expanduser()
+    return ShopFile(path)

@@ -6,7 +6,18 @@ from datetime import datetime
 from gettext import gettext as _
 from typing import Any, Final
 
-from sqlalchemy import Connection, Select, and_, case, distinct, exists, func, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    Subquery,
+    and_,
+    case,
+    distinct,
+    func,
+    or_,
+    select,
+)
 
 from benchassist.core.entry import Entry, Machine
 from benchassist.core.record import History, VisitBrief, VisitSummary
@@ -101,16 +112,8 @@ def slips_of(connection: Connection, machine_id: str) -> tuple[tuple[str, str], 
 def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple[VisitSummary, ...]:
     """Visits, newest first. Counts as the fold of the entries would, without reading them."""
     v, m, e = schema.visit.c, schema.machine.c, schema.entry.c
-    later = schema.entry.alias("later").c
-    struck = exists().where(later.strikes == e.id)
-    done = (
-        select(func.count(distinct(e.check_key)))
-        .where(
-            e.visit_id == v.id,
-            or_(e.kind == "skipped", and_(e.kind.in_(ANSWERS), ~struck)),
-        )
-        .scalar_subquery()
-    )
+    wanted = _wanted(open_only=open_only, machine_id=machine_id)
+    told = _done(wanted)
     at_check = (
         select(e.check_key)
         .where(e.visit_id == v.id, e.kind.in_(GOES_TO))
@@ -127,19 +130,17 @@ def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
             v.words,
             v.opened_at,
             v.steps,
-            done.label("done"),
+            func.coalesce(told.c.done, 0).label("done"),
             func.coalesce(at_check, v.first_check).label("current_check"),
             v.closed_at,
             # Such a visit has a number beside another's, and so no serial: few headers are read.
             and_(v.slip_serial.is_(None), ~v.header.contains(NOT_APART)).label("apart"),
         )
         .join(schema.machine, m.id == v.machine_id)
+        .outerjoin(told, told.c.visit_id == v.id)
+        .where(*wanted)
         .order_by(v.opened_at.desc(), v.slip_number.desc())
     )
-    if open_only:
-        asked = asked.where(v.closed_at.is_(None))
-    if machine_id:
-        asked = asked.where(v.machine_id == machine_id)
     return tuple(
         VisitSummary(
             id=row.id,
@@ -156,6 +157,33 @@ def visits(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
         )
         for row in connection.execute(asked)
     )
+
+
+def _wanted(*, open_only: bool, machine_id: str) -> list[ColumnElement[bool]]:
+    """What a visit is asked for."""
+    v = schema.visit.c
+    return [
+        *([v.closed_at.is_(None)] if open_only else ()),
+        *([v.machine_id == machine_id] if machine_id else ()),
+    ]
+
+
+def _done(wanted: Sequence[ColumnElement[bool]]) -> Subquery:
+    """How many checks of each visit are answered or skipped: one pass over all their entries."""
+    e, strikes = schema.entry.c, schema.entry.c.strikes
+    struck = select(strikes).where(strikes.is_not(None)).subquery()
+    asked = (
+        select(e.visit_id, func.count(distinct(e.check_key)).label("done"))
+        .outerjoin(struck, struck.c.strikes == e.id)
+        .where(
+            e.kind.in_(("skipped", *ANSWERS)),
+            or_(e.kind == "skipped", struck.c.strikes.is_(None)),
+        )
+        .group_by(e.visit_id)
+    )
+    if wanted:
+        asked = asked.where(e.visit_id.in_(select(schema.visit.c.id).where(*wanted)))
+    return asked.subquery()
 
 
 def visit_ids(connection: Connection, *, machine_id: str = "") -> tuple[str, ...]:
@@ -222,12 +250,9 @@ def briefs(connection: Connection, *, open_only: bool, machine_id: str) -> tuple
     asked = (
         select(v.id, v.slip_number, v.opened_at, v.closed_at, func.coalesce(last, 0), *MACHINE)
         .join(schema.machine, m.id == v.machine_id)
+        .where(*_wanted(open_only=open_only, machine_id=machine_id))
         .order_by(v.opened_at.desc(), v.slip_number.desc())
     )
-    if open_only:
-        asked = asked.where(v.closed_at.is_(None))
-    if machine_id:
-        asked = asked.where(v.machine_id == machine_id)
     return tuple(
         VisitBrief(
             id=visit_id,

@@ -6,9 +6,12 @@ from contextlib import contextmanager
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
+from benchassist.errors import BenchError
 from benchassist.storage.engine import Engines, trouble
 from benchassist.storage.frozen import Thaw
+from benchassist.storage.head import other_revision
 from benchassist.storage.lease import Leases
+from benchassist.storage.passing import may_pass
 from benchassist.storage.place import Place
 
 
@@ -29,4 +32,9 @@ class Reads:
             with self._engines.reader.begin() as connection:
                 yield connection
         except DBAPIError as error:
-            raise trouble(self._place, error) from None
+            raise self._unread(error) from None
+
+    def _unread(self, error: DBAPIError) -> BenchError:
+        """Why the shop could not be read: its tables may be another program's by now."""
+        moved_on = None if may_pass(error) else other_revision(self._engines.reader)
+        return moved_on or trouble(self._place, error)

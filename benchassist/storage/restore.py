@@ -13,8 +13,10 @@ from gettext import gettext as _
 from pathlib import Path
 
 from benchassist.errors import BenchError, InputError, ShopFileError
-from benchassist.storage.backup import Progress, copy_pages, copy_to, verified
+from benchassist.storage import room
+from benchassist.storage.backup import Progress, copy_pages, copy_to, room_for, verified
 from benchassist.storage.integrity import Contents, contents_of, look_into
+from benchassist.storage.room import size_of
 from benchassist.storage.shop_file import BUSY_SECONDS, connect, refusal
 from benchassist.storage.whole_file import BESIDE, UNFINISHED, finished, sync
 
@@ -47,6 +49,16 @@ def look_at(file: Path, path: Path) -> Exchange:
         if path.is_dir():
             raise
         return Exchange(backup, None, str(error))
+
+
+def require_room(exchange: Exchange, path: Path, aside: Path) -> None:
+    """Raise NoRoomError where a disk has none for what a restore writes.
+
+    The present file is copied aside, and every page of it kept until all are overwritten.
+    """
+    present = room_for(path)
+    more = max(0, exchange.backup.bytes - size_of(path))
+    room.require_room((aside.parent, present), (path.parent, present + more))
 
 
 def restore(exchange: Exchange, path: Path, aside: Path, progress: Progress | None = None) -> None:

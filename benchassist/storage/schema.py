@@ -137,6 +137,8 @@ entry: Final = Table(
     Column("strikes", String(36), index=True),
     Column("body", Text, nullable=False),
     UniqueConstraint("visit_id", "seq"),
+    # How far each visit of a whole shop is, without reading a body: a twentieth of the table.
+    Index(None, "visit_id", "seq", "kind", "check_key", "id"),
 )
 
 taken: Final = Table(

@@ -29,6 +29,7 @@ class ServedBenches(Benches):
     def wear(self, name: str, letter: str) -> None:
         """The letter's numbers are asked for at once: they are counted on without the server."""
         super().wear(name, letter)
+        self._store.stock.letter = letter
         self._store.writing.take_on(Question(lambda server: self._learn_serial(server, letter)))
 
     def _learn_serial(self, server: Connection, letter: str) -> None:

@@ -9,6 +9,7 @@ import logging
 import re
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from functools import partial, wraps
 from gettext import gettext as _
 from inspect import getmembers, isfunction
@@ -18,6 +19,7 @@ from typing import Any, Final
 from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 
+from benchassist.core.away import Away
 from benchassist.core.entry import Entry
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import NotFoundError, StoreError
@@ -25,11 +27,13 @@ from benchassist.storage import schema
 from benchassist.storage.asker import Asker
 from benchassist.storage.delivery import Delivery, Outcome
 from benchassist.storage.engine import open_engines, prompt_engines, trouble
+from benchassist.storage.head import guard
 from benchassist.storage.journal import Journal, JournalInUseError
 from benchassist.storage.passing import may_pass, refusal
 from benchassist.storage.place import ShopFile, ShopServer
 from benchassist.storage.revision import server_revision
 from benchassist.storage.served_benches import ServedBenches
+from benchassist.storage.stock import Stock
 from benchassist.storage.store import SqlStore
 from benchassist.storage.watch import Watch
 
@@ -38,7 +42,6 @@ POLLED: Final = frozenset(
         "briefs",
         "closed_since",
         "find",
-        "machine_count",
         "parts_fitted",
         "photo_log",
         "under_work",
@@ -53,7 +56,7 @@ MORE_THAN_READS: Final = frozenset(
     {
         *("submit", "submit_visit", "submit_machine", "submit_photo", "acknowledgements", "wait"),
         *("record", "take_in", "erase", "hold", "close", "next_slip_number"),
-        *("visit", "highest_serial"),  # written out
+        *("visit", "highest_serial", "machine_count"),  # written out
     }
 )
 
@@ -86,7 +89,7 @@ class ServedStore(SqlStore):
         self._journal = Journal(journal_path(folder, place))
         try:
             if why:
-                self._journal.begin(why, {})
+                self._journal.begin(Away(since=datetime.now(UTC), why=why), {})
         except BaseException:
             self._journal.close()
             raise
@@ -96,13 +99,17 @@ class ServedStore(SqlStore):
         self._delivery: Delivery | None = None
         self._probe = prompt_engines(place)
         assert self._probe.writer is not None  # noqa: S101 - not for reading only
+        guard(self._probe.writer)
+        self.stock = Stock(self._engines.reader, self._leases, self._journal)
+        self._is_open = False
         self.watch = Watch(
             self._probe.writer,
             lost=self.writing.lose,
-            back=self._deliver,
+            back=self._answered,
         )
         self._asker = Asker(self.watch, lambda: self._journal.away is not None)
         self._benches = ServedBenches(self, self._journal, self._outcome)
+        self._is_open = True
 
     def close(self) -> None:
         """What is kept here and not delivered stays in the journal."""
@@ -126,6 +133,14 @@ class ServedStore(SqlStore):
             return max(serial, self._journal.highest_serial(letter))
         self._journal.serials[letter] = serial
         return serial
+
+    def machine_count(self) -> int:
+        """Machines on file, as far as they were ever known here."""
+        count = self._asker.ask(super().machine_count, ("machine_count",))
+        if self._journal.away is not None:
+            return self._journal.machines + count
+        self._journal.machines = count
+        return count
 
     def kept_token(self, visit_id: str, *, new: bool) -> int:
         """The token under which a visit of the journal was held; 0 for a new one.
@@ -194,13 +209,20 @@ class ServedStore(SqlStore):
             with engine.begin() as connection:
                 yield connection
         except DBAPIError as error:
-            if not away and may_pass(error):
-                self.watch.doubt()
-            raise trouble(ShopFile(self._journal.path) if away else self._place, error) from None
+            if away:
+                raise trouble(ShopFile(self._journal.path), error) from None
+            self.watch.doubt()
+            raise self._unread(error) from None
 
     def _is_kept(self, _run_id: str) -> bool:
         """Asked of nobody: the writer finds out."""
         return False
+
+    def _answered(self) -> None:
+        """The server is there, in the watch's thread."""
+        self._deliver()
+        if self._is_open and self.stock.is_due():
+            self._asker.later(self.stock.take)
 
     def _deliver(self) -> None:
         """The server is there: bring it what is kept here, if there is anything."""

@@ -3,6 +3,7 @@
 import os
 import sqlite3
 import stat
+from dataclasses import dataclass
 from gettext import gettext as _
 from pathlib import Path
 from typing import Any, Final
@@ -12,15 +13,27 @@ from benchassist.errors import NotAShopError, ShopFileError
 BUSY_SECONDS: Final = 2.0
 """How long a statement waits for another process's short write."""
 
-MAGIC: Final = b"SQLite format 3\x00"
+SMALLEST_PAGE: Final = 512
+"""Bytes: a file that is shorter and not empty is no database (the file format, section 1.3.2)."""
 
 APPLICATION_ID: Final = 0x53484F50
 """Marks a file as a shop's (the letters SHOP)."""
+
+LOOSE: Final = 1
+"""The user_version of a file that was migrated and is still to be made compact; else it is 0."""
 
 UNREADABLE: Final = "database disk image is malformed"
 """What SQLite says of most damage."""
 
 ANY_WRITE: Final = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The revision of a file, None for one still to be made; whether it is to be made compact."""
+
+    revision: str | None
+    loose: bool = False
 
 
 class FileConnection(sqlite3.Connection):
@@ -66,7 +79,12 @@ def connect(path: Path, *, read_only: bool = False, writer: bool = False) -> sql
 
 
 def examine(path: Path, *, read_only: bool = False) -> str | None:
-    """Return the revision of a shop file, None for one still to be made.
+    """Return the revision of a shop file, None for one still to be made. Raises as `standing`."""
+    return standing(path, read_only=read_only).revision
+
+
+def standing(path: Path, *, read_only: bool = False) -> Standing:
+    """Return how a shop file stands.
 
     Raises ShopFileError where the file cannot be a shop's, or cannot be used as asked.
     """
@@ -79,9 +97,9 @@ def examine(path: Path, *, read_only: bool = False) -> str | None:
             )
         ) from None
     if not there:
-        return None
+        return Standing(None)
     try:
-        return _revision(path, read_only=read_only)
+        return _standing(path, read_only=read_only)
     except sqlite3.Error as error:
         raise refusal(path, error) from None
 
@@ -121,8 +139,10 @@ def refusal(path: Path, error: BaseException) -> ShopFileError:
 def _look(path: Path, *, read_only: bool) -> bool:
     """Whether there is a file with something in it; what its place on disk does not allow raises.
 
-    The mode is read besides asking the system, because to the system's own account nothing is
-    read-only.
+    The file is not opened: on closing it the system would drop every lock that this program's own
+    connections have on it (POSIX, fcntl), and another program that closes the shop would take
+    itself for the last and remove the log under them. The mode is read besides asking the system,
+    because to the system's own account nothing is read-only.
     """
     folder = path.absolute().parent
     if path.is_dir():
@@ -137,10 +157,9 @@ def _look(path: Path, *, read_only: bool) -> bool:
     there = path.exists()
     if not there and read_only:
         raise NotAShopError(_("there is no shop file {file}: check its name").format(file=path))
-    if there and path.stat().st_size > 0:
-        with path.open("rb") as file:
-            if file.read(len(MAGIC)) != MAGIC:
-                raise refusal(path, sqlite3.DatabaseError("not a database"))
+    # SQLite would write over a file too short to be one; of any longer one it says so itself.
+    if there and 0 < path.stat().st_size < SMALLEST_PAGE:
+        raise refusal(path, sqlite3.DatabaseError("not a database"))
     if not read_only:
         if there and not _writable(path):
             raise refusal(path, sqlite3.OperationalError("readonly"))
@@ -165,13 +184,13 @@ def _writable(path: Path) -> bool:
     return os.access(path, os.W_OK) and bool(path.stat().st_mode & ANY_WRITE)
 
 
-def _revision(path: Path, *, read_only: bool) -> str | None:
+def _standing(path: Path, *, read_only: bool) -> Standing:
     connection = connect(path, read_only=read_only)
     try:
         (mark,) = connection.execute("PRAGMA application_id").fetchone()
         tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
         if not tables and mark in (0, APPLICATION_ID):
-            return None
+            return Standing(None)
         if mark != APPLICATION_ID or "alembic_version" not in tables:
             raise NotAShopError(
                 _(
@@ -179,6 +198,7 @@ def _revision(path: Path, *, read_only: bool) -> str | None:
                 ).format(file=path)
             )
         row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
-        return str(row[0]) if row else None
+        (left,) = connection.execute("PRAGMA user_version").fetchone()
+        return Standing(str(row[0]) if row else None, left == LOOSE)
     finally:
         connection.close()

@@ -13,6 +13,7 @@ from benchassist.core.slip_number import number_of
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import ShopFileError
 from benchassist.storage import query
+from benchassist.storage.head import require_head
 from benchassist.storage.reads import Reads
 
 if TYPE_CHECKING:
@@ -78,8 +79,12 @@ class ShopReads(Reads):
             return query.visits(connection, open_only=open_only, machine_id=machine_id)
 
     def briefs(self, *, open_only: bool = False, machine_id: str = "") -> tuple[VisitBrief, ...]:
-        """Visits by their outside, newest first."""
+        """Visits by their outside, newest first, for whoever looks for news.
+
+        Raises StoreError where the news is that another bench has changed the shop's tables.
+        """
         with self._reading() as connection:
+            require_head(connection)
             return query.briefs(connection, open_only=open_only, machine_id=machine_id)
 
     def closed_since(self, moment: datetime) -> int:
@@ -139,6 +144,13 @@ class ShopReads(Reads):
 
         with self._reading() as connection:
             return mark_query.part_marks(connection, check_key, self._thaw)
+
+    def mark_count(self, check_key: str) -> int:
+        """How many marks were ever set at a check: how long `part_marks` will take."""
+        from benchassist.storage import mark_query
+
+        with self._reading() as connection:
+            return mark_query.mark_count(connection, check_key)
 
     def under_work(self) -> tuple[Lease, ...]:
         """The visits that other benches, or other windows, have on."""

@@ -17,6 +17,7 @@ from benchassist.errors import BenchError, StoreError
 from benchassist.storage.benches import Benches
 from benchassist.storage.engine import Engines, open_engines, trouble
 from benchassist.storage.frozen import Thaw
+from benchassist.storage.head import guard
 from benchassist.storage.lease import Leases
 from benchassist.storage.place import Place, ShopFile, ShopServer, place_of
 from benchassist.storage.run_reads import RunReads
@@ -50,9 +51,10 @@ class SqlStore(ShopReads, RunReads):
         self._benches: Benches | None = None
         self._writer: Writer | None = None
         if engines.writer is not None:
+            guard(engines.writer)
             self._writer = Writer(
                 engines.writer,
-                lambda error: trouble(place, error),
+                lambda error: error if isinstance(error, BenchError) else trouble(place, error),
                 leases=self._leases,
                 journal=journal,
             )

@@ -3,9 +3,8 @@
 from dataclasses import dataclass
 from gettext import gettext as _
 
-from sqlalchemy.exc import DBAPIError
-
 from benchassist.storage.ledger import Work
+from benchassist.storage.passing import Loss
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,9 +17,9 @@ class Submission:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """The server is there no more, as somebody has found out."""
+    """The server is there no more, or not for this program, as somebody has found out."""
 
-    error: DBAPIError
+    error: Loss
 
 
 def as_it_is(work: Work) -> Work:

@@ -16,6 +16,7 @@ from types import TracebackType
 from typing import IO, Final, Self
 
 from benchassist.core.entry import Entry
+from benchassist.core.file_name import is_named
 from benchassist.core.visit import VisitHeader
 from benchassist.errors import BenchError, InputError
 from benchassist.storage.codec import Plain
@@ -86,6 +87,12 @@ def files_of(paths: Iterable[Path]) -> tuple[Path, ...]:
     """
     files = list[Path]()
     for path in paths:
+        if not is_named(str(path)):
+            raise InputError(
+                _(
+                    "{path}...: no file can have such a name, name one that 'visits export' wrote"
+                ).format(path=str(path)[:40])
+            )
         found = sorted(path.glob("*.json"), reverse=True) if path.is_dir() else [path]
         if not found:
             raise InputError(

@@ -9,6 +9,9 @@ from typing import Final
 from sqlalchemy import Connection, Engine, text
 from sqlalchemy.exc import DBAPIError
 
+from benchassist.storage.head import OtherRevisionError
+from benchassist.storage.passing import Loss
+
 PERIOD_S: Final = 2.0
 TRIES: Final = 2
 """A connection that was ended shows at the first; the second makes another."""
@@ -16,6 +19,11 @@ TRIES: Final = 2
 PROMPT_S: Final = 0.1
 """An answer that takes longer is waited for only while the watch has its own."""
 SILENCE_S: Final = 0.3
+"""Without an answer for so long a server is silent; one that is slow, for so many times what it
+took of late."""
+USUAL_TIMES: Final = 3.0
+FORGOTTEN: Final = 0.7
+"""What is left of a slow answer with each one after it."""
 LONGEST_S: Final = 3.0
 STEP_S: Final = 0.02
 
@@ -29,7 +37,7 @@ class Watch:
         self,
         engine: Engine,
         *,
-        lost: Callable[[DBAPIError], None],
+        lost: Callable[[Loss], None],
         back: Callable[[], None],
     ) -> None:
         self._engine = engine
@@ -37,6 +45,8 @@ class Watch:
         self._connection: Connection | None = None
         self._ended, self._hurry = False, threading.Event()
         self._asked_at: float | None = None
+        self._usual_s = 0.0
+        """How long its own answers take of late."""
         self._in_doubt = False
         self._thread = threading.Thread(target=self._run, name="server watch", daemon=True)
         self._thread.start()
@@ -51,16 +61,17 @@ class Watch:
         if answered(STEP_S if self._in_doubt else PROMPT_S):
             return True
         self.doubt()
-        while time.monotonic() < limit and self._unanswered_s < SILENCE_S:
+        while time.monotonic() < limit and not self._is_silent:
             if answered(STEP_S):
                 return True
         return False
 
     @property
-    def _unanswered_s(self) -> float:
-        """How long the watch has waited for its own answer."""
+    def _is_silent(self) -> bool:
+        """Whether the watch has waited for its own answer for longer than there is hope."""
         asked_at = self._asked_at
-        return 0.0 if asked_at is None else time.monotonic() - asked_at
+        hope_s = max(SILENCE_S, USUAL_TIMES * self._usual_s)
+        return asked_at is not None and time.monotonic() - asked_at >= hope_s
 
     def doubt(self) -> None:
         """Something was not answered: look at once."""
@@ -88,6 +99,9 @@ class Watch:
         for tried in range(1, TRIES + 1):
             try:
                 self._ask()
+            except OtherRevisionError as error:
+                self._lost(error)
+                return
             except DBAPIError as error:
                 self._hang_up()
                 if tried == TRIES:
@@ -98,13 +112,14 @@ class Watch:
                 return
 
     def _ask(self) -> None:
-        """Raises DBAPIError where no answer comes."""
-        self._asked_at = time.monotonic()
+        """Raises DBAPIError where no answer comes, OtherRevisionError where it is of no use."""
+        asked_at = self._asked_at = time.monotonic()
         if self._connection is None:
             self._connection = self._engine.connect()
         with self._connection.begin():
             self._connection.execute(text("SELECT 1"))
         self._asked_at = None
+        self._usual_s = max(time.monotonic() - asked_at, FORGOTTEN * self._usual_s)
 
     def _hang_up(self) -> None:
         connection, self._connection = self._connection, None

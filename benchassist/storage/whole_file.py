@@ -13,6 +13,13 @@ from benchassist.errors import InputError, ShopFileError
 UNFINISHED: Final = ".new"
 """Ends the name of a file that is being written."""
 
+DATABASE: Final = b"SQLite format 3\x00"
+DUMP: Final = b"PGDMP"
+"""How a shop file and a server's dump begin."""
+
+HEAD: Final = 32
+"""Bytes in which a file says what it is."""
+
 BESIDE: Final = ("", "-journal", "-wal", "-shm")
 """A database's file and what SQLite may leave beside it."""
 
@@ -70,3 +77,45 @@ def sync(path: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def begins_as_shop(path: Path) -> bool:
+    """Whether a file may be a shop's, by its first bytes."""
+    return _head(path).startswith(DATABASE)
+
+
+def begins_as_dump(path: Path) -> bool:
+    """Whether a file may be a server's dump, by its first bytes."""
+    return _head(path).startswith(DUMP)
+
+
+def _head(path: Path) -> bytes:
+    """What a file begins with; nothing of what is no file, or cannot be read."""
+    try:
+        if not path.is_file():
+            return b""
+        if Path(f"{path}-shm").exists():
+            return DATABASE  # it may be open here: closing it would drop its locks, see shop_file
+        with path.open("rb") as file:
+            return file.read(HEAD)
+    except OSError:
+        return b""
+
+
+def looks_whole(path: Path) -> bool:
+    """Whether a backup is as long as its own head says; what is in it is not looked at.
+
+    A dump's head does not say.
+    """
+    head = _head(path)
+    if head.startswith(DUMP):
+        return True
+    if len(head) < HEAD or not head.startswith(DATABASE):
+        return False
+    # SQLite's file format, 1.3.2 and 1.3.7: the page's size, 1 for 65536, and the pages there are.
+    page = int.from_bytes(head[16:18], "big")
+    size = (65536 if page == 1 else page) * int.from_bytes(head[28:32], "big")
+    try:
+        return size == path.stat().st_size
+    except OSError:
+        return False

@@ -26,9 +26,10 @@ from benchassist.core.record import Acknowledgement, Refused, Stored
 from benchassist.errors import BenchError, StoreError
 from benchassist.storage.chore import Chore, Portable, Returning, Wake
 from benchassist.storage.chores import FIRST_PAUSE, LONGEST_PAUSE, PATIENCE_SECONDS, Chores
+from benchassist.storage.head import OtherRevisionError
 from benchassist.storage.lease import Leases, TakenOverError
 from benchassist.storage.ledger import HoleError, Ledger, NumberUsedError, Work, visits_of
-from benchassist.storage.passing import may_pass, refusal
+from benchassist.storage.passing import Loss, away_for, may_pass
 from benchassist.storage.submission import Lost, Submission, as_it_is, fault
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ class Writer:
     def __init__(
         self,
         engine: Engine,
-        explain: Callable[[DBAPIError], BenchError],
+        explain: Callable[[Loss], BenchError],
         *,
         leases: Leases | None = None,
         journal: "Journal | None" = None,
@@ -57,8 +58,7 @@ class Writer:
         self._engine = engine
         self._explain = explain
         self._lock = threading.Lock()
-        self._ticket = 0
-        self._closed = False
+        self._ticket, self._closed = 0, False
         self._inbox: SimpleQueue[Submission | Chore | Lost | Wake | None] = SimpleQueue()
         self._chores = Chores(self._work)
         self._outbox: SimpleQueue[Acknowledgement] = SimpleQueue()
@@ -67,9 +67,8 @@ class Writer:
         self.redirect: Callable[[Work], Work] = as_it_is
         """Where work goes that belongs to a visit which is kept apart by now."""
         self._connection: Connection | None = None
-        self._out_of_reach = False
+        self._out_of_reach, self._held = False, ""
         self._why: dict[str, str] = {}
-        self._held = ""
         self._thread = threading.Thread(target=self._run, name="shop writer", daemon=True)
         self._thread.start()
 
@@ -92,7 +91,7 @@ class Writer:
             self.refuse_closed()
             self._inbox.put(chore)
 
-    def lose(self, error: DBAPIError) -> None:
+    def lose(self, error: Loss) -> None:
         """The server is gone: write in the journal from now on."""
         self._inbox.put(Lost(error))
 
@@ -222,8 +221,8 @@ class Writer:
                 if self._connection is None:
                     self._connection = self._engine.connect()
                 self._ledger.write(self._connection, self.redirect(work))
-            except DBAPIError as error:
-                if error.connection_invalidated:
+            except (DBAPIError, OtherRevisionError) as error:
+                if isinstance(error, DBAPIError) and error.connection_invalidated:
                     self._hang_up()
                 if not may_pass(error) or time.monotonic() >= deadline:
                     self._could_not(work, error)
@@ -236,9 +235,10 @@ class Writer:
                     self._journal.hand.wrote(work)
                 return
 
-    def _could_not(self, work: Work, error: DBAPIError) -> None:
+    def _could_not(self, work: Work, error: Loss) -> None:
         """Keep in the journal what could not be written for long enough. Raises BenchError."""
-        if may_pass(error) and self._journal is not None:
+        is_lost = isinstance(error, OtherRevisionError) or may_pass(error)
+        if is_lost and self._journal is not None:
             self._leave(error)
             self._journal.write(work)
             return
@@ -251,22 +251,22 @@ class Writer:
     def _is_away(self) -> bool:
         return self._journal is not None and self._journal.away is not None
 
-    def _try_to_leave(self, error: DBAPIError) -> None:
+    def _try_to_leave(self, error: Loss) -> None:
         try:
             self._leave(error)
         except BenchError as trouble:
             log.warning("nothing can be kept on this computer: %s", trouble)
 
-    def _leave(self, error: DBAPIError) -> None:
+    def _leave(self, error: Loss) -> None:
         """Go over to the journal. Raises BenchError where nothing can be kept there."""
-        if self._journal is None or self._is_away:
+        if self._journal is None:
             return
-        why = str(self._explain(error))
-        log.info("the server is lost: %s", why)
         tokens = self._leases.known if self._leases is not None else {}
-        self._journal.begin(why, tokens, said=refusal(error))
-        self._hang_up()
-        self._chores.move(away=True)
+        away = away_for(error, self._explain)
+        if self._journal.begin(away, tokens):
+            log.info("the server is lost: %s", away.why)
+            self._hang_up()
+            self._chores.move(away=True)
 
     def _come_back(self) -> None:
         """The journal is empty: write to the server again."""

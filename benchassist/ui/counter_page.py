@@ -3,13 +3,16 @@
 It is also the first thing painted, empty, while the rest of the program is still loading.
 """
 
-from PySide6.QtCore import QRectF
+import time
+
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import CounterDesk, CounterView, MachineCard
+from benchassist.services.front.migration_view import MigrationView
 from benchassist.services.translation import _
-from benchassist.ui.bench_layout import MARGIN, Place
-from benchassist.ui.counter_keys import counter_hints
+from benchassist.ui.counter_choice import came_free, empty_text, file_of, first_choice, selectable
+from benchassist.ui.counter_keys import PLACES, counter_hints, waiting_hints
+from benchassist.ui.counter_layout import counter_places
 from benchassist.ui.counter_part import (
     CounterHead,
     CounterWords,
@@ -20,15 +23,16 @@ from benchassist.ui.counter_part import (
     SlipsShown,
 )
 from benchassist.ui.frame import Bar, Keys
-from benchassist.ui.lettering import columns_of
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.page import Page, Turn
-from benchassist.ui.slip_part import SLIP_SHARE
 from benchassist.ui.tile import Button, ButtonTile
+from benchassist.ui.work_panel import WorkPanel, WorkShown
 
 TICKS_BETWEEN_LOOKS = 25
 """The shop file is asked again once a second, and at once when the search changes."""
+SLOW_S, TICKS_OF_REST, KNOWN_SLOW_S = 0.25, 8, 300.0
+"""Where an answer takes so long, one is asked for once the typing rests, not at every letter."""
 
 
 class CounterPage(Page):
@@ -39,14 +43,15 @@ class CounterPage(Page):
         self._desk: CounterDesk | None = None
         self._view = CounterView()
         self._asked = ""
-        self._ticks = 0
+        self._ticks, self._slow_until = 0, 0.0
         self._selected = ""
-        self._refused = ""
+        self._refused, self._waits = "", False
         self.slips = OpenSlips(self)
         self.head = CounterHead(self)
         self.search = SearchBox(self)
         self.message = Message(self)
         self.machines = Machines(self)
+        self.work = WorkPanel(self, px=34, note_px=17)
         self.buttons = tuple(
             ButtonTile(button, self)
             for button in (
@@ -57,7 +62,7 @@ class CounterPage(Page):
         )
         for button, page in zip(self.buttons, ("new_machine", "practice", "meters"), strict=True):
             button.clicked.connect(lambda _=False, p=page: self.turned.emit(Turn(page=p)))
-        self._parts = (self.slips, self.head, self.search, self.message, self.machines)
+        self._parts = (self.slips, self.head, self.search, self.message, self.machines, self.work)
         self.slips.chosen.connect(self._resume)
         self.machines.chosen.connect(self._clicked)
         self.machines.history.clicked.connect(self._look_into)
@@ -72,13 +77,23 @@ class CounterPage(Page):
 
     def open(self, desk: CounterDesk) -> None:
         """The shop file is open."""
-        self._desk, self._refused = desk, ""
+        self._desk, self._refused, self.problem = desk, "", ""
         self._look()
 
     def refuse(self, why: str) -> None:
         """The shop file could not be opened."""
-        self._refused = why
+        self._refused, self._waits = why, False
         self._show()
+        self.place()
+
+    def wait_for(self, view: MigrationView | None) -> None:
+        """The shop is brought up to date first, so far; None: no longer."""
+        self._waits = view is not None
+        if view is not None:
+            self.work.put(WorkShown(view.share, view.text, view.note))
+        if self.work.isHidden() is self._waits:
+            self._show()
+            self.place()
 
     def entered(self) -> None:
         """Ready to type."""
@@ -89,6 +104,8 @@ class CounterPage(Page):
     def refresh(self) -> None:
         """Tick, and look again once a second."""
         if self._desk is None:
+            if self.problem:
+                self._show()
             return
         self._desk.tick()
         self._ticks += 1
@@ -102,19 +119,30 @@ class CounterPage(Page):
         self._ticks = 0
         if desk is None:
             return
-        self._asked = self.search.field.text()
+        self._asked, before, began = self.search.field.text(), self._view, time.monotonic()
         self._view = desk.view(self._asked, self._selected)
-        if self._selected not in self._selectable():
+        if time.monotonic() - began > SLOW_S:
+            self._slow_until = began + KNOWN_SLOW_S
+        if came_free(before, self._view):
+            self.problem = ""
+        if self._selected not in selectable(self._view):
             # Words that find no machine select no slip, and words that are only close to those of
             # a machine do not select it: a tag misread would open another visit.
             sure = self._may_begin and not self._view.close
-            self._selected = next(iter(self._selectable()), "") if sure else ""
+            self._selected = first_choice(self._view) if sure else ""
         self._show()
 
     def _searched(self, text: str) -> None:
-        self.problem = ""
-        self._selected = ""
-        self._look()
+        self.problem = self._selected = ""
+        if time.monotonic() < self._slow_until:
+            self._ticks = TICKS_BETWEEN_LOOKS - TICKS_OF_REST
+        else:
+            self._look()
+
+    def _catch_up(self) -> None:
+        """Look for what was typed, where that was put off."""
+        if self._asked != self.search.field.text():
+            self._look()
 
     @property
     def _may_begin(self) -> bool:
@@ -123,23 +151,20 @@ class CounterPage(Page):
 
     # --- selection -----------------------------------------------------------------------------
 
-    def _selectable(self) -> tuple[str, ...]:
-        """What Up and Down go through: machines found, then open slips."""
-        slips = tuple(slip.visit_id for slip in self._view.slips)
-        return (*(m.machine_id for m in self._view.machines), *slips)
-
     def _move(self, by: int) -> None:
-        order = self._selectable()
+        self._catch_up()
+        order = selectable(self._view)
         if order:
             here = order.index(self._selected) if self._selected in order else -1
             self._select(order[max(0, min(len(order) - 1, here + by))])
 
     def _select(self, which: str) -> None:
         """A machine selected shows its last visit."""
-        self._selected = which
+        self._selected, self.problem = which, ""
         self._look()
 
     def _enter(self) -> None:
+        self._catch_up()
         machine = next((m for m in self._view.machines if m.machine_id == self._selected), None)
         if machine is not None:
             self._begin(machine)
@@ -148,7 +173,8 @@ class CounterPage(Page):
         elif self._view.machines:
             self._move(1)
         elif not self._may_begin:
-            self.problem = self._view.found_text or _("No machine found.")
+            view = self._view
+            self.problem = view.nothing_text or view.found_text or _("No machine found.")
             self.search.field.selectAll()
             self._show()
 
@@ -171,21 +197,12 @@ class CounterPage(Page):
 
     def press(self, press: str) -> bool:
         """Keys that the box does not use."""
-        pages = {
-            "F2": "new_machine",
-            "F3": "practice",
-            "F4": "meters",
-            "F5": "settings",
-            "F6": "log",
-            "F7": "spec",
-            "F10": "records",
-        }
-        if press == "F8":
+        if press in PLACES:
+            self.turned.emit(Turn(page=PLACES[press]))
+        elif press == "F8":
             self._print_tags()
         elif press == "F9":
             self._look_into()
-        elif press in pages:
-            self.turned.emit(Turn(page=pages[press]))
         elif press == "Enter":
             self._enter()
         elif press in {"Up", "Down"}:
@@ -201,43 +218,46 @@ class CounterPage(Page):
 
     def _print_tags(self) -> None:
         """Of the machine selected, if one is."""
+        self._catch_up()
         found = (m.machine_id for m in self._view.machines if m.machine_id == self._selected)
         self.turned.emit(Turn(page="tags", machine_id=next(found, "")))
 
     def _look_into(self) -> None:
         """The file of the machine selected, or of the open slip's."""
-        machines = {card.machine_id for card in self._view.machines}
-        if self._selected in machines:
-            self.turned.emit(Turn(page="machine", machine_id=self._selected))
-        elif self._selected:
-            self.turned.emit(Turn(page="machine", visit_id=self._selected))
+        self._catch_up()
+        found = file_of(self._view, self._selected)
+        if isinstance(found, Turn):
+            self.turned.emit(found)
+        else:
+            self.problem = found
+            self._show()
 
     def perform(self, action: str) -> None:
         """The strip's Enter, Esc, tags and history."""
-        if action == "enter":
-            self._enter()
-        elif action == "clear":
-            self.search.field.clear()
-        elif action == "tags":
-            self._print_tags()
-        elif action == "machine":
-            self._look_into()
+        does = {
+            "enter": self._enter,
+            "clear": self.search.field.clear,
+            "tags": self._print_tags,
+            "machine": self._look_into,
+        }
+        if action in does:
+            does[action]()
 
     # --- view ----------------------------------------------------------------------------------
 
     def _show(self) -> None:
         view = self._view
-        loading = self._desk is None and not self._refused
+        closed = self._desk is None
         self.slips.put(
-            SlipsShown(view.slips, self._selected, view.closed_text, loading, view.home_text)
+            SlipsShown(view.slips, self._selected, view.closed_text, closed, view.home_text)
         )
         self.head.put(CounterWords(view.found_text if self._asked else ""))
-        if loading:
-            empty = _("Opening the shop file. You can type already.")
-        elif self._asked:
-            empty = _("No machine found. F2 makes a new card.")
+        if not closed:
+            empty = empty_text(view, asked=self._asked)
+        elif self._refused:
+            empty = _("The shop is not open.")
         else:
-            empty = _("Scan a tag or type. The machine and its last visit show here.")
+            empty = _("Opening the shop. You can type already.")
         self.machines.put(MachinesShown(view.machines, self._selected, empty))
         wrong = self._refused or self.problem or view.banner
         if wrong != self.message.value:
@@ -246,32 +266,29 @@ class CounterPage(Page):
         self._show_frame()
 
     def _show_frame(self) -> None:
+        if self._desk is not None:
+            hints = counter_hints(self._view, self._selected, typed=bool(self._asked))
+        else:
+            hints = waiting_hints(opening=not (self._waits or self._refused))
         self.show_frame(
             Bar(place=_("Counter"), meter=self._view.meter_text, live=self._view.meter_live),
-            Keys(
-                hints=tuple(counter_hints(self._view, self._selected)), note=_("No internet needed")
-            ),
+            Keys(hints=tuple(hints), note=_("No internet needed")),
         )
 
     # --- places --------------------------------------------------------------------------------
 
     def place(self) -> None:
         """Left the slips, right the box and what it found."""
-        look = self.look
-        high = self.height() / look.s
-        left = self.units_wide * SLIP_SHARE
-        x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
-        self.slips.setGeometry(look.rect(Place(0, 0, left, high)))
-        self.head.setGeometry(look.rect(Place(x, 20, wide, 180)))
-        self.search.setGeometry(look.rect(Place(x, 84, wide, 80)))
+        look, buttons = self.look, self.buttons
+        at = counter_places(self.units_wide, self.height() / look.s, refusal=self._refused)
+        parts: tuple[QWidget, ...] = (*self._parts, *buttons)
+        for part, where in zip(parts, at.in_order, strict=True):
+            part.setGeometry(look.rect(where))
         self.search.raise_()
         self.message.setVisible(bool(self.message.value))
-        self.message.setGeometry(look.rect(Place(x, 168, wide, 32)))
-        self.machines.setGeometry(look.rect(Place(x, 204, wide, high - 332)))
-        places = columns_of(QRectF(x, high - 112, wide, 96), len(self.buttons), 16.0)
-        for button, where in zip(self.buttons, places, strict=True):
-            rect = Place(where.left(), where.top(), where.width(), where.height())
-            button.setGeometry(look.rect(rect))
+        self.work.setVisible(self._waits)
+        for covered in (self.machines, *buttons):
+            covered.setVisible(not self._waits)
 
     def dress(self, look: Look) -> None:
         """Dress every part and place it."""

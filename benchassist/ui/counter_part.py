@@ -90,7 +90,8 @@ class OpenSlips(Crowd[SlipsShown, SlipShown]):
             count = Style(px=24, weight=400, color=palette.kraft_text)
             row(painter, head.adjusted(taken.width() + 9, 0, 0, 0), str(len(shown.slips)), count)
         foot = Style(px=18, weight=400, color=palette.kraft_text)
-        text = shown.home_text or _("Everything stays on this computer.")
+        at_home = "" if shown.loading else _("Everything stays on this computer.")
+        text = shown.home_text or at_home
         if shown.closed_text:
             text = f"{shown.closed_text}\n{text}"
         hidden = len(shown.slips) - len(self.items())

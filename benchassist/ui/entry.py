@@ -4,9 +4,18 @@ There are no pop-ups: notes, typed readings and temperatures are all typed here.
 """
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPalette, QResizeEvent
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QPainter,
+    QPalette,
+    QResizeEvent,
+    QValidator,
+)
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from benchassist.core.plain_text import plain, typed
@@ -21,6 +30,14 @@ from benchassist.ui.part import Part
 ENTRY_HEIGHT, ENTRY_LOW = 124.0, 98.0
 
 
+class Seen(QValidator):
+    """Takes out of a line what cannot be seen or would steer it, as soon as it is pasted."""
+
+    def validate(self, text: str, at: int) -> tuple[QValidator.State, str, int]:
+        """All that is left is right."""
+        return QValidator.State.Acceptable, typed(text), min(at, len(typed(text[:at])))
+
+
 class LineField(QLineEdit):
     """A field that hands on what it does not use: Enter, Esc, Up and Down, function keys.
 
@@ -31,6 +48,8 @@ class LineField(QLineEdit):
     entered = Signal(str)
     left = Signal()
     moved = Signal(int)
+    HANDED_ON: ClassVar[frozenset[str]] = frozenset()
+    """Keys that its page may hint at while it has the focus, though other lines type them."""
 
     def __init__(self, parent: QWidget | None = None, *, px: int = 26, weight: int = 600) -> None:
         super().__init__(parent)
@@ -38,6 +57,19 @@ class LineField(QLineEdit):
         self._put = self._stands = ""
         self.setFrame(False)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.NoContextMenu)
+        self.setValidator(Seen(self))
+
+    def setAccessibleName(self, name: str) -> None:
+        """A name for who does not see it: as plain as what is drawn."""
+        super().setAccessibleName(plain(name))
+
+    def setAccessibleDescription(self, description: str) -> None:
+        """As plain as the name."""
+        super().setAccessibleDescription(plain(description))
+
+    def setPlaceholderText(self, text: str) -> None:
+        """What stands in it while it is empty, plain too."""
+        super().setPlaceholderText(plain(text))
 
     def setText(self, text: str | None) -> None:
         """Put a text in; what does not fit into a field is not shown."""
@@ -64,6 +96,20 @@ class LineField(QLineEdit):
         ):
             colours.setColor(role, QColor(colour))
         self.setPalette(colours)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """The frame around it grows strong."""
+        super().focusInEvent(event)
+        self._frame()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """The frame grows thin."""
+        super().focusOutEvent(event)
+        self._frame()
+
+    def _frame(self) -> None:
+        if (around := self.parentWidget()) is not None:
+            around.update()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter enters, Esc leaves, Up and Down move between fields."""

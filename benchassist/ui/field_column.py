@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
+from benchassist.services.bench.view import KeyHint
+from benchassist.services.translation import _
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
 
@@ -31,6 +33,21 @@ def values_of(boxes: Sequence[Box]) -> Mapping[str, str]:
 def here_in(boxes: Sequence[Box]) -> int:
     """The place of the field that has the focus; -1 where none has."""
     return next((i for i, box in enumerate(boxes) if box.hasFocus()), -1)
+
+
+def column_hints(boxes: Sequence[Box], *, before: str, choose: str = "") -> tuple[KeyHint, ...]:
+    """Keys that mean something at the field with the focus: its answers, the field before.
+
+    `before` is the action of the second; `choose` what the first is called, if not that.
+    """
+    here = here_in(boxes)
+    box = boxes[here] if here >= 0 else None
+    answers = len(box.field.choices) if isinstance(box, ChoiceBox) else 0
+    hints = (
+        KeyHint(press=f"1-{min(answers, 9)}", text=choose or _("Choose"), action=""),
+        KeyHint(press="Up", text=_("Field before"), action=before),
+    )
+    return tuple(h for h, there in zip(hints, (answers > 1, here > 0), strict=True) if there)
 
 
 def focus_on(boxes: Sequence[Box], to: int) -> bool:

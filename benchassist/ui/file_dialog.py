@@ -35,6 +35,11 @@ def pick_export(parent: QWidget | None, folder: Path) -> str:
     return path
 
 
+def pick_disk(parent: QWidget | None, folder: Path) -> str:
+    """A folder to back up into, empty where none was picked."""
+    return QFileDialog.getExistingDirectory(parent, _("Back up into"), str(folder))
+
+
 def pick_folder(parent: QWidget | None, folder: Path) -> str:
     """A folder to write to, empty where none was picked."""
     return QFileDialog.getExistingDirectory(parent, _("Export into"), str(folder))

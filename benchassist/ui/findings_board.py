@@ -130,8 +130,14 @@ class FindingsBoard(Page):
             live=view.meter_live,
             note=view.leads_text,
         )
-        hints = self.form.hints() if view.form is not None else hints_of(view, rows=self.at >= 0)
+        form = view.form is not None
+        hints = self.form.hints() if form else hints_of(view, self.at, self.length(view))
         self.show_frame(bar, Keys(hints=hints))
+
+    def length(self, view: FindingsView) -> int:
+        """How many rows the cursor walks over."""
+        room = self.rooms.get(view.room)
+        return len(view.rows) if room is None else room.length(view)
 
     def _wrong(self, view: FindingsView) -> str:
         """What the last key could not do, else what is not on disk."""

@@ -15,7 +15,7 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.caution import CautionPanel, caution_panel_height
 from benchassist.ui.choice_box import INSET, ChoiceBox
 from benchassist.ui.field_box import LABEL, FieldBox
-from benchassist.ui.field_column import focus_on, here_in, values_of
+from benchassist.ui.field_column import column_hints, focus_on, here_in, values_of
 from benchassist.ui.findings_part import DoneLine
 from benchassist.ui.lettering import Style, columns_of
 from benchassist.ui.look import Look
@@ -191,10 +191,8 @@ class FindingsForm(QWidget):
             KeyHint(press="Ctrl+Enter", text=text, action="form:Ctrl+Enter", main=True),
             KeyHint(press="Enter", text=_("Next field"), action="form:Enter"),
         ]
-        if any(isinstance(box, AnswerBox) for box in self.boxes):
-            hints.append(KeyHint(press="1-9", text=_("Choose"), action=""))
         hints += [
-            KeyHint(press="Up", text=_("Field before"), action="form:Up"),
+            *column_hints(self.boxes, before="form:Up"),
             KeyHint(press="Esc", text=_("Leave it"), action="form:Esc"),
             KeyHint(press="F1", text=_("Keys"), action="help"),
         ]

@@ -66,34 +66,37 @@ def action_of(press: str, view: FindingsView) -> tuple[str, str] | None:
     return None if action is None else (action, "")
 
 
-def hints_of(view: FindingsView, *, rows: bool = False) -> tuple[KeyHint, ...]:
+def hints_of(view: FindingsView, at: int = -1, count: int = 0) -> tuple[KeyHint, ...]:
     """The strip: the desk's keys, what the window adds to them, back, and the help.
 
-    `rows`: a row has the cursor.
+    `at`: the row at the cursor, of so many; -1 for none.
     """
     given = [hint for hint in view.keys if hint.action != FindingsAction.BACK]
     last = [hint for hint in given if hint.action == FindingsAction.NOTE]
     hints = [hint for hint in given if hint not in last]
-    for hint in (*_own(view, rows=rows), *_always(view), *last, *_printing(view)):
+    for hint in (*_own(view, at, count), *_always(view), *last, *_printing(view)):
         if hint_for(hint.press, hints) is None:
             hints.append(hint)
     return tuple(hints)
 
 
-def _own(view: FindingsView, *, rows: bool) -> tuple[KeyHint, ...]:
+def _own(view: FindingsView, at: int, count: int) -> tuple[KeyHint, ...]:
     """Keys on the rows of a room."""
+    down = KeyHint(press="Down", text=_("Next row"), action="down")
+    further = (down,) if at + 1 < count else ()
+    answer = KeyHint(press="A", text=_("Say how it turned out"), action=FindingsAction.ANSWER)
     if view.room is Room.EVIDENCE and view.evidence:
         return (
-            KeyHint(press="Down", text=_("Next row"), action="down"),
+            *further,
             KeyHint(press="Right", text=_("Open it"), action="open"),
-            KeyHint(press="A", text=_("Say how it turned out"), action=FindingsAction.ANSWER),
+            *((answer,) if at < len(view.evidence) else ()),
         )
     if view.room is Room.CAUSE and view.cause is not None and view.cause.marks:
         return (
-            KeyHint(press="Down", text=_("Next row"), action="down"),
+            *further,
             KeyHint(press="Right", text=_("Open it"), action="open"),
         )
-    if view.room is Room.FRONT and rows:
+    if view.room is Room.FRONT and at >= 0:
         return (KeyHint(press="Right", text=_("Open it"), action="open"),)
     return ()
 

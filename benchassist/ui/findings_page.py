@@ -54,6 +54,10 @@ class FindingsPage(FindingsBoard):
         if self._view is not None and self._view.form is not None:
             self.form.go(0)
 
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self.show_keys()
+
     def left(self) -> None:
         """What the last key could not do is old when one comes back."""
         self.problem = ""
@@ -163,15 +167,11 @@ class FindingsPage(FindingsBoard):
 
     # --- cursor --------------------------------------------------------------------------------
 
-    def _length(self, view: FindingsView) -> int:
-        room = self.rooms.get(view.room)
-        return len(view.rows) if room is None else room.length(view)
-
     def _move(self, by: int) -> None:
         view = self._view
         if view is None:
             return
-        count = self._length(view)
+        count = self.length(view)
         if count:
             self.at = max(0, min(count - 1, self.at + by))
             self.show_view(view)

@@ -197,10 +197,11 @@ class InterviewPage(Page):
     def _show_frame(self, *, choosing: bool) -> None:
         last = self._at + 1 >= len(self._questions)
         enter = _("Open the visit") if last else _("Next")
+        before = KeyHint(press="Up", text=_("Question before"), action="before")
         hints = [
             KeyHint(press="Enter", text=enter, action="answer", main=True),
             KeyHint(press="Down", text=_("Skip"), action="skip"),
-            KeyHint(press="Up", text=_("Question before"), action="before"),
+            *((before,) if self._at else ()),
             KeyHint(press="Esc", text=_("Counter"), action="counter"),
             KeyHint(press="F1", text=_("Keys"), action="help"),
         ]

@@ -213,6 +213,7 @@ class KeysPage(Page):
 
     def press(self, press: str) -> bool:
         """Enter learns, X forgets, S and V turn sounds and voice, H plays, Esc goes back."""
+        self.problem = ""
         match press:
             case "Enter":
                 self.begin_learning()
@@ -247,12 +248,14 @@ class KeysPage(Page):
         else:
             text = _("No pedal learned. One that sends Space works already.")
         self.pedal_line.put(text)
+        self.forget.setVisible(bool(self._pedal.key))
+        forget = KeyHint(press="X", text=_("No pedal"), action="forget")
         self.show_frame(
             Bar(place=_("Keys")),
             Keys(
                 hints=(
                     KeyHint(press="Enter", text=_("Learn a pedal"), action="learn", main=True),
-                    KeyHint(press="X", text=_("No pedal"), action="forget"),
+                    *((forget,) if self._pedal.key else ()),
                     KeyHint(press="S", text=_("Sounds"), action="sounds"),
                     KeyHint(press="V", text=_("Voice"), action="voice"),
                     KeyHint(press="H", text=_("Hear them"), action="hear"),

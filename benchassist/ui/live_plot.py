@@ -27,7 +27,7 @@ from benchassist.paint.run_plot import Cursor, draw_run_plot
 from benchassist.paint.run_trace import LINE
 from benchassist.paint.stroke import NO_BRUSH
 from benchassist.ui.part import Part
-from benchassist.ui.plot_cursor import cursor_at, cursor_words, snapped, stepped
+from benchassist.ui.plot_cursor import cursor_at, cursor_words, flags_ahead, snapped, stepped
 from benchassist.ui.plot_key import PlotAct, act_of
 from benchassist.ui.plot_view import PlotView
 
@@ -40,8 +40,7 @@ back within a frame or two.
 """
 
 EMPTY = RunPlot(tracks=(), start_s=0.0, end_s=1.0)
-PAN = 0.2
-ZOOM = 1.5
+PAN, ZOOM = 0.2, 1.5
 _WHEEL_NOTCH = 120.0
 _DRAG_PX = 4.0
 
@@ -59,8 +58,7 @@ class LivePlot(Part[RunPlot]):
         self._held = False
         self._layout: Layout | None = None
         self._pressed: tuple[float, float] | None = None
-        self._dragged = False
-        self._stale = False
+        self._dragged = self._stale = False
         super().__init__(EMPTY, parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
@@ -106,6 +104,11 @@ class LivePlot(Part[RunPlot]):
         return cursor_at(self.shown, self._cursor_s)
 
     @property
+    def is_whole(self) -> bool:
+        """Whether all of it is in view."""
+        return self._view.own is None
+
+    @property
     def follows(self) -> bool:
         """Whether the view goes with the newest value."""
         return self._view.at_now
@@ -140,8 +143,7 @@ class LivePlot(Part[RunPlot]):
     def reset_view(self) -> None:
         """The whole run again, without a cursor."""
         self._view.reset()
-        self._cursor_s, self._held = None, False
-        self._moved()
+        self.clear_cursor()
 
     def show_view(self, start_s: float, end_s: float) -> None:
         """Just this stretch of the run."""
@@ -161,15 +163,13 @@ class LivePlot(Part[RunPlot]):
 
     def next_flag(self, step: int) -> None:
         """Jump to the event `step` after the cursor (before it where negative), if there is one."""
-        times = sorted({flag.t_s for flag in self.value.flags})
-        if self._cursor_s is None and self._view.own is None:
-            ahead = times if step > 0 else times[::-1]
-        else:
-            here = sum(self._view.span) / 2.0 if self._cursor_s is None else self._cursor_s
-            later, sooner = [t for t in times if t > here], [t for t in times if t < here]
-            ahead = later if step > 0 else sooner[::-1]
-        if ahead:
+        if ahead := self.flags_ahead(step):
             self.jump(ahead[min(abs(step), len(ahead)) - 1])
+
+    def flags_ahead(self, step: int) -> list[float]:
+        """The events after the cursor, before it where `step` is negative, the next one first."""
+        middle = None if self._view.own is None else sum(self._view.span) / 2.0
+        return flags_ahead(self.value, middle if self._cursor_s is None else self._cursor_s, step)
 
     def move_cursor(self, step: int) -> None:
         """Along the first track: by rows, or by a hundredth of the view where there are many."""

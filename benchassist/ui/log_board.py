@@ -7,6 +7,7 @@ from benchassist.services.logs.view import LogStage, LogView
 from benchassist.services.translation import _
 from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading, VerdictRow, VerdictShown
+from benchassist.ui.field_column import column_hints
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.live_plot import LivePlot, Source
@@ -21,6 +22,7 @@ from benchassist.ui.log_part import (
 )
 from benchassist.ui.look import Look
 from benchassist.ui.paper import SheetShown
+from benchassist.ui.plot_hint import event_hints, zoom_hints
 from benchassist.ui.run_event import Happened
 from benchassist.ui.run_part import Notes
 from benchassist.ui.slip_part import SLIP_SHARE
@@ -69,6 +71,7 @@ class LogBoard(FormPage):
         cursor = self.plot.reading
         if cursor is not None:
             self.events.follow(cursor.t_s)
+        self.show_keys()
 
     # --- view ----------------------------------------------------------------------------------
 
@@ -89,7 +92,15 @@ class LogBoard(FormPage):
         self.message.put(self.problem or view.error)
         if turned or self.message.isHidden() is bool(self.message.value):
             self.place()
-        self.show_frame(Bar(place=_("Log")), Keys(hints=tuple(hints_of(view)), note=_note(view)))
+        self.show_frame(Bar(place=_("Log")), self._keys(view))
+
+    def _keys(self, view: LogView) -> Keys:
+        hints = hints_of(view, self.form, self.plot, self.faults)
+        return Keys(hints=tuple(hints), note=_note(view))
+
+    def show_keys(self) -> None:
+        """The strip for where the focus is, and for what of the plot is in view."""
+        self.show_frame(Bar(place=_("Log")), self._keys(self.shown))
 
     def _show_log(self, view: LogView, source: Source | None, *, another: bool) -> None:
         self.verdict.put(VerdictShown(verdict=view.verdict, side=view.side, text=view.verdict_text))
@@ -157,32 +168,22 @@ class LogBoard(FormPage):
         self.place()
 
 
-def hints_of(view: LogView) -> list[KeyHint]:
-    """The keys of a stage."""
+def hints_of(view: LogView, form: LogForm, plot: LivePlot, faults: FaultList) -> list[KeyHint]:
+    """The keys of a stage, as far as they lead anywhere from what its parts show."""
     help_key = KeyHint(press="F1", text=_("Keys"), action="help")
     if view.stage is LogStage.ASK:
         return [
             KeyHint(press="Ctrl+Enter", text=_("Open it"), action="open", main=True),
             KeyHint(press="Ctrl+O", text=_("Pick a file"), action="pick"),
             KeyHint(press="Enter", text=_("Next field"), action="next"),
-            KeyHint(press="1-4", text=_("Choose"), action=""),
+            *column_hints(form.boxes, before="before"),
             KeyHint(press="Esc", text=_("Back"), action="back"),
             help_key,
         ]
     if view.stage is LogStage.READING:
         return [KeyHint(press="Esc", text=_("Stop reading"), action="stop", main=True), help_key]
-    hints = []
-    if view.events:
-        hints += [
-            KeyHint(press="PgDown", text=_("Next event"), action="event_after", main=True),
-            KeyHint(press="PgUp", text=_("Event before"), action="event_before"),
-        ]
-    hints += [
-        KeyHint(press="+", text=_("Closer"), action="closer"),
-        KeyHint(press="-", text=_("Wider"), action="wider"),
-        KeyHint(press="Home", text=_("Whole"), action="whole"),
-    ]
-    if view.faults:
+    hints = [*event_hints(plot), *zoom_hints(plot)]
+    if faults.first + FAULTS < len(view.faults):
         hints.append(KeyHint(press="Down", text=_("Faults"), action="faults"))
     return [
         *hints,

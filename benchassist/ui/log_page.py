@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QWidget
 
+from benchassist.core.file_name import is_named
 from benchassist.services.desk import LogDesk
 from benchassist.services.logs.view import LogStage
 from benchassist.ui.log_board import LogBoard
@@ -27,6 +28,7 @@ PRESSES: Final = MappingProxyType(
         "wider": "-",
         "whole": "Home",
         "faults": "Down",
+        "before": "Up",
         "another": "O",
     }
 )
@@ -69,6 +71,10 @@ class LogPage(LogBoard):
         self._show()
         self._focus()
 
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self.show_keys()
+
     def _focus(self) -> None:
         """Where the keys of a stage go."""
         match self.shown.stage:
@@ -110,8 +116,9 @@ class LogPage(LogBoard):
         """The system's dialog for a file."""
         from benchassist.ui.file_dialog import pick_log
 
-        now = Path(self.form.values.get("path", "")).expanduser()
-        picked = pick_log(self.window(), now.parent if now.name else Path.home())
+        now = Path(self.form.values.get("path", ""))
+        beside = is_named(str(now)) and now.is_absolute()
+        picked = pick_log(self.window(), now.parent if beside else Path.home())
         if picked:
             self._take(picked)
 
@@ -164,6 +171,7 @@ class LogPage(LogBoard):
             self.plot.act(act)
         elif press in {"Up", "Down"}:
             self.faults.step(1 if press == "Down" else -1)
+            self.show_keys()
         elif press == "Esc":
             self._leave()
         elif press in {"O", "Ctrl+O"}:

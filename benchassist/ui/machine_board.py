@@ -194,8 +194,15 @@ class MachineBoard(Page):
     def show_keys(self) -> None:
         """The bar above and the strip below."""
         view = self._view
-        asking = bool(self.asking)
-        hints = hints_of(view, self.room, asking=asking, card=self.card, visit_id=self.visit_id)
+        hints = hints_of(
+            view,
+            self.room,
+            asking=bool(self.asking),
+            card=self.card,
+            visit_id=self.visit_id,
+            further=self.parts.more_below,
+            plot=self.plot,
+        )
         bar = Bar(place=_("Machine file"), meter=view.meter_text, live=view.meter_live)
         self.show_frame(bar, Keys(hints=hints))
 

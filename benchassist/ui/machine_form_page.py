@@ -2,6 +2,7 @@
 
 from PySide6.QtWidgets import QWidget
 
+from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Field, FieldKind
 from benchassist.services.translation import _
 from benchassist.ui.answers import Answers
@@ -9,6 +10,7 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.field_box import FieldBox, choices_of
 from benchassist.ui.form_page import FormPage
+from benchassist.ui.hint import stepping
 from benchassist.ui.look import Look
 from benchassist.ui.paper import SheetShown
 from benchassist.ui.tile import Button, ButtonTile
@@ -93,7 +95,7 @@ class MachineFormPage(FormPage):
         choice = self.choice
         if press == "Esc":
             self.leave()
-        elif press == "Enter":
+        elif press in {"Enter", "Ctrl+Enter"}:
             self.submit()
         elif press in {"Up", "Left"}:
             self._go(len(self.boxes) - 1)
@@ -107,8 +109,26 @@ class MachineFormPage(FormPage):
 
     def perform(self, action: str) -> None:
         """The strip's Enter and Esc."""
-        if action == "submit":
-            self.submit()
+        match action:
+            case "submit":
+                self.submit()
+            case "before" | "after":
+                self._go(self.here + (1 if action == "after" else -1))
+
+    @property
+    def here(self) -> int:
+        """The place of the field with the focus; past the last one the choice has it."""
+        return next((i for i, box in enumerate(self.boxes) if box.hasFocus()), len(self.boxes))
+
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self.show_form()
+
+    def steps(self) -> tuple[KeyHint, ...]:
+        """Keys to the fields beside."""
+        before = KeyHint(press="Up", text=_("Field before"), action="before")
+        after = KeyHint(press="Down", text=_("Next field"), action="after")
+        return stepping(self.here, len(self.boxes) + 1, before=before, after=after)
 
     def show_card(self, title: str) -> None:
         """The card as it will read."""

@@ -91,7 +91,11 @@ class MachinePage(MachineWalk):
         if press == "Esc":
             self._back()
             return True
-        if self._view.file is None or self.asking:
+        if self.asking:
+            if press == "Enter":
+                self._submit()
+            return press == "Enter"
+        if self._view.file is None:
             return False
         if self.room is MachineRoom.RUNS and press in PLOT:
             self.plot.act(PLOT[press])

@@ -94,6 +94,11 @@ class PartList(Part[PartsShown]):
         super().__init__(PartsShown(), parent)
 
     @property
+    def more_below(self) -> bool:
+        """Whether there are parts below those in view."""
+        return self.value.first + self.fits < len(self.value.parts)
+
+    @property
     def fits(self) -> int:
         """How many rows there is room for."""
         return max(1, int((self.height() / self.look.s - 24.0) / ROW + SLACK))

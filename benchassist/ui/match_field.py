@@ -1,5 +1,7 @@
 """The line in which a display is typed: large digits, U for another unit."""
 
+from typing import ClassVar
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFontMetricsF, QKeyEvent
 from PySide6.QtWidgets import QWidget
@@ -18,6 +20,7 @@ MOST = 18
 class MatchField(LineField):
     """As wide as what stands in it, so that the unit follows the digits."""
 
+    HANDED_ON: ClassVar[frozenset[str]] = frozenset({"U", "Z", "Backspace"})
     unit_asked = Signal()
     zero_asked = Signal()
 

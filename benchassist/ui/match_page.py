@@ -117,13 +117,16 @@ class MatchPage(Page):
         self._show()
 
     def _submit(self, text: str) -> None:
-        desk = self._desk
-        if desk is None or not text.strip():
+        desk, typed = self._desk, text.strip()
+        if desk is None:
             return
-        self.attempt(lambda: desk.submit(text.strip()))
+        if not typed:
+            self.problem = _("Type what the display shows, then press Enter.")
+            self._show()
+            return
+        self.attempt(lambda: desk.submit(typed))
         self._look()
-        error = self.problem or self._view.error
-        if error:
+        if error := self.problem or self._view.error:
             self.cued.emit(Heard(Cue.REFUSED, error))
             return
         self.field.clear()
@@ -236,15 +239,13 @@ class MatchPage(Page):
 
     def _show_frame(self) -> None:
         view = self._view
-        if view.done:
-            hints: tuple[KeyHint, ...] = (
-                KeyHint(press="Enter", text=_("Go on"), action="check", main=True),
-            )
-        else:
+        hints = (KeyHint(press="Enter", text=_("Go on"), action="check", main=True),)
+        if not view.done:
+            rub = KeyHint(press="Backspace", text=_("Rub out"), action="rub")
             zero = KeyHint(press="Z", text=_("Zero leads"), action="zero")
             hints = (
                 KeyHint(press="Enter", text=_("Check it"), action="check", main=True),
-                KeyHint(press="Backspace", text=_("Rub out"), action="rub"),
+                *((rub,) if self.field.text() else ()),
                 KeyHint(press="U", text=_("Change unit"), action="unit"),
                 *(() if self._second or self.field.text() else (zero,)),
                 KeyHint(press="Esc", text=_("Leave for now"), action="back"),

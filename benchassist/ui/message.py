@@ -8,8 +8,14 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.paint import lettering
 from benchassist.paint.palette import Palette
-from benchassist.ui.lettering import Style, paragraph, row
+from benchassist.ui.lettering import Style, paragraph, row, wrapped_height
 from benchassist.ui.part import Part
+
+MARGIN = 14.0
+ONE_LINE, LOW = 32.0, 64.0
+"""The height of a room for one line, and of one that holds two."""
+LARGE, SMALL = 19, 15
+"""Sizes of several lines, where there is room for them and where not."""
 
 
 class Message(Part[str]):
@@ -27,9 +33,16 @@ class Message(Part[str]):
         painter.fillRect(room, QColor(palette.ink))
         px = 28 if room.height() > 40.0 else 19
         style = Style(px=px, weight=600, color=palette.bench)
-        words = room.adjusted(14, 0, -14, 0)
+        words = room.adjusted(MARGIN, 0, -MARGIN, 0)
         if lettering.fit(self.value, words.width(), style, least=16)[0] == self.value:
             row(painter, words, self.value, style, least=16)
         else:
-            small = replace(style, px=min(px, 15))
+            small = replace(style, px=LARGE if room.height() > LOW else SMALL)
             paragraph(painter, words, self.value, small, least=12, upright=0.5)
+
+
+def height_of(text: str, wide: float) -> float:
+    """What a message that may be long needs of a page, so that all of it can be read."""
+    style = Style(px=LARGE, weight=600, color="")
+    lines = wrapped_height(text, wide - 2 * MARGIN, style)
+    return ONE_LINE if lines < 2 * LARGE else lines + MARGIN

@@ -9,6 +9,8 @@ from benchassist.services.translation import _
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.finding_panel import PRESSES, FindingPanel, FindingShown, finding_of
+from benchassist.ui.frame import Keys
+from benchassist.ui.hint import line_hints
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.meter_card import NO_METER, MeterCardSheet
@@ -111,7 +113,12 @@ class MetersBoard(Page):
         if self._counts != self._count():
             self.place()
         self._show_pages()
-        self.show_frame(*meters_frame(view, second=self.second, other=self.has_other))
+        bar, keys = meters_frame(view, second=self.second, other=self.has_other)
+        if self.accuracy.hasFocus():
+            keys = Keys(hints=line_hints(_("Keep it")))
+        elif self.port.hasFocus() or self.line.hasFocus():
+            keys = Keys(hints=line_hints(text))
+        self.show_frame(bar, keys)
 
     def _show_finding(self, port: str) -> None:
         """While no meter is linked it has the place of the number; a question stands above it.

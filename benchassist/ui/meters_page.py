@@ -100,6 +100,10 @@ class MetersPage(MetersBoard):
                 self.accuracy.field.setText(self._view.accuracy_text)
         self._show()
 
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self._show()
+
     def refresh(self) -> None:
         """Tick; the live value shows a few times a second."""
         desk = self._desk

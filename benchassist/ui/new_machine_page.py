@@ -55,8 +55,7 @@ class NewMachinePage(MachineFormPage):
             Keys(
                 hints=(
                     KeyHint(press="Enter", text=_("Next, then keep"), action="submit", main=True),
-                    KeyHint(press="Up", text=_("Field before"), action=""),
-                    KeyHint(press="Down", text=_("Next field"), action=""),
+                    *self.steps(),
                     KeyHint(press="Esc", text=_("Counter"), action="counter"),
                     KeyHint(press="F1", text=_("Keys"), action="help"),
                 ),

@@ -151,9 +151,11 @@ class PageStack(QWidget):
         """Bring a page to the front. Raises nothing: a refusal stays on the page it came from."""
         desks, back = self.desks, to.page == "back"
         name = self._trail.back if back else to.page
-        if name not in {*self.pages, "practice"} or (
-            desks is None and name not in {"counter", "help"}
-        ):
+        if desks is None and name not in {"counter", "help"}:
+            self.page.problem = _("Not before the shop file is open.")
+            self.page.refresh()
+            return
+        if name not in {*self.pages, "practice"}:
             return
         prepare = partial(self._prepare, name, to, desks) if desks is not None else None
         if prepare is not None and not back and not self.page.attempt(prepare):

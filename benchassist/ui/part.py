@@ -12,11 +12,15 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
+from benchassist.core.plain_text import plain
 from benchassist.paint.palette import LIGHT, Palette
 from benchassist.paint.stroke import NO_BRUSH
 from benchassist.ui.look import Look
 
 Value = TypeVar("Value")
+
+MOST_TOLD = 20_000
+"""Characters that are told of one part; a slip has more than a line."""
 
 
 class Part(QWidget, Generic[Value]):
@@ -29,6 +33,14 @@ class Part(QWidget, Generic[Value]):
         self.paints = 0
         """How often it has been painted; tests hold it still."""
         self.setAccessibleName(self.words())
+
+    def setAccessibleName(self, name: str) -> None:
+        """A name for who does not see it: as plain as what is drawn."""
+        super().setAccessibleName(plain(name, MOST_TOLD))
+
+    def setAccessibleDescription(self, description: str) -> None:
+        """As plain as the name."""
+        super().setAccessibleDescription(plain(description, MOST_TOLD))
 
     def put(self, value: Value) -> None:
         """Show a value; nothing happens if it is shown already."""
@@ -76,6 +88,10 @@ class Target(QAbstractButton, Generic[Value]):
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAccessibleName(self.words())
+
+    def setAccessibleName(self, name: str) -> None:
+        """A name for who does not see it: as plain as what is drawn."""
+        super().setAccessibleName(plain(name, MOST_TOLD))
 
     def put(self, value: Value) -> None:
         """Show a value; nothing happens if it is shown already."""

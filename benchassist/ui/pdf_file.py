@@ -6,6 +6,7 @@ from PySide6.QtCore import QStandardPaths
 
 from benchassist.errors import InputError
 from benchassist.services.translation import _
+from benchassist.services.typed_line import path_of
 
 
 def suggested(name: str) -> str:
@@ -16,7 +17,8 @@ def suggested(name: str) -> str:
 
 def pdf_path(text: str) -> Path:
     """The path that was typed, with its suffix. Raises InputError where no file is named."""
-    path = Path(text.strip()).expanduser()
+    lacking = _("PDF file: type its path")
+    path = path_of(text, lacking)
     if not path.name:
-        raise InputError(_("PDF file: type its path"))
+        raise InputError(lacking)
     return path if path.suffix.lower() == ".pdf" else path.with_name(f"{path.name}.pdf")

@@ -10,6 +10,7 @@ from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.entry import ENTRY_LOW, EntryLine
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.hint import stepping
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.page import Page
@@ -118,10 +119,11 @@ class PhotoBoard(Page):
         if none:
             return (add, paste, back, keys) if self.shown.goes_to else (back, keys)
         large = _("Smaller") if self.is_large else _("Larger")
+        newer = KeyHint(press="Left", text=_("Newer"), action="newer")
+        older = KeyHint(press="Right", text=_("Older"), action="older")
         return (
             KeyHint(press="Enter", text=large, action="large", main=True),
-            KeyHint(press="Left", text=_("Newer"), action="newer"),
-            KeyHint(press="Right", text=_("Older"), action="older"),
+            *stepping(self.at, len(self.shown.tiles), before=newer, after=older),
             KeyHint(press="C", text=_("Caption"), action="caption"),
             add,
             paste,

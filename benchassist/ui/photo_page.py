@@ -186,7 +186,7 @@ class PhotoPage(PhotoBoard):
     def press(self, press: str) -> bool:
         """Do what a key does here."""
         if self.asking:
-            return False
+            return self._press_line(press)
         removing, self._asked_to_remove = self._asked_to_remove, ""
         match press:
             case "Enter":
@@ -205,6 +205,20 @@ class PhotoPage(PhotoBoard):
                 self._look_large(False)
             case "Esc":
                 self.turned.emit(Turn(page="back"))
+            case _:
+                return False
+        return True
+
+    def _press_line(self, press: str) -> bool:
+        """Tab led away from the line: its keys are still the line's."""
+        match press:
+            case "Esc":
+                self._stop_asking()
+            case "Enter":
+                self._say(self.entry.field.text())
+            case _ if len(press) == 1:
+                self.entry.field.setFocus()
+                self.entry.field.insert(press.lower())
             case _:
                 return False
         return True

@@ -64,6 +64,15 @@ def stepped(plot: RunPlot, t_s: float | None, step: int) -> float:
     return snapped(plot, moved)
 
 
+def flags_ahead(plot: RunPlot, t_s: float | None, step: int) -> list[float]:
+    """The moments of events after one, before it where `step` is negative, the nearest first.
+
+    All of them where there is no moment to go from.
+    """
+    times = sorted({flag.t_s for flag in plot.flags}, reverse=step < 0)
+    return [t for t in times if t_s is None or (t - t_s) * step > 0.0]
+
+
 def _time_text(plot: RunPlot, t_s: float) -> str:
     span = plot.end_s - plot.start_s
     step = 10.0 ** min(0.0, np.floor(log10(span / _STEPS)))

@@ -1,5 +1,7 @@
 """The slip as it will be printed, and the two ways to keep it."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter
 from PySide6.QtWidgets import QWidget
@@ -13,6 +15,7 @@ from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.hint import line_hints
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
 from benchassist.ui.page import Page, Turn
@@ -55,6 +58,8 @@ class PrintPage(Page):
         super().__init__(parent)
         self._desk: PrinterDesk | None = None
         self._visit_id = ""
+        self._asked: Callable[[], None] | None = None
+        """What a key asked for while photos were being made ready."""
         self.preview = SlipPreview(self)
         self.title = Title(self)
         self.title.put(Heading(_("Print the slip"), ""))
@@ -84,17 +89,40 @@ class PrintPage(Page):
     def open(self, desk: PrinterDesk, visit_id: str = "") -> None:
         """Show a visit's slip."""
         self._desk, self._visit_id = desk, visit_id
-        self.problem = ""
+        self.problem, self._asked = "", None
         self.preview.put(desk.slip())
         self.path.field.setText(suggested(desk.file_name()))
         self.said.put(_("One page, black on white. The customer gets it."))
         self._show()
 
+    def refresh(self) -> None:
+        """Photos that were made ready take the place of small ones; what waits for them goes on."""
+        desk = self._desk
+        if desk is None or not desk.news():
+            return
+        self.preview.put(desk.slip())
+        asked, self._asked = self._asked, None
+        if asked is not None:
+            asked()
+
+    def left(self) -> None:
+        """What was asked for and not done is not done behind one's back."""
+        self._asked = None
+
+    def _must_wait(self, desk: PrinterDesk, asked: Callable[[], None]) -> bool:
+        """Whether photos are still being made: then it is done when they are."""
+        if not desk.coming:
+            return False
+        self._asked = asked
+        self.said.put(_("Making the photos ready"))
+        self._show()
+        return True
+
     def _print(self) -> None:
         from benchassist.ui.print_dialog import print_slip
 
         desk = self._desk
-        if desk is None:
+        if desk is None or self._must_wait(desk, self._print):
             return
         if self.outcome_of(lambda: print_slip(desk, self.window())):
             self.said.put(_("Printed."))
@@ -102,12 +130,16 @@ class PrintPage(Page):
 
     def _save(self, text: str) -> None:
         desk = self._desk
-        if desk is None:
-            return
         path = self.outcome_of(lambda: pdf_path(text))
+        if desk is None or (path is not None and self._must_wait(desk, lambda: self._save(text))):
+            return
         if path is not None and self.attempt(lambda: desk.write_pdf(path)):
             self.said.put(_("Kept as {path}").format(path=path))
         self.setFocus()
+        self._show()
+
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
         self._show()
 
     def press(self, press: str) -> bool:
@@ -145,6 +177,9 @@ class PrintPage(Page):
     def _show(self) -> None:
         self.message.put(self.problem)
         self.message.setVisible(bool(self.problem))
+        if self.path.hasFocus():
+            self.show_frame(Bar(place=_("Slip")), Keys(hints=line_hints(_("Keep as a PDF"))))
+            return
         self.show_frame(
             Bar(place=_("Slip")),
             Keys(

@@ -10,25 +10,23 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import column_hints
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.hint import stepping
 from benchassist.ui.look import Look
 from benchassist.ui.paper import SheetShown
-from benchassist.ui.records_part import (
-    LinesShown,
-    RecordRows,
-    SaidLines,
-    WorkPanel,
-    WorkShown,
-)
+from benchassist.ui.records_part import LinesShown, RecordRows, SaidLines
 from benchassist.ui.scroll_list import Listed
 from benchassist.ui.tile import Button, ButtonTile
+from benchassist.ui.work_panel import WorkPanel, WorkShown
 
 TOP, FOOT, GAP = 92.0, 72.0, 8.0
 TILE, BOX, CHOICE_BOX = 60.0, 70.0, 78.0
 HEAD, NOTE, LINES, WORK = 30.0, 30.0, 104.0, 180.0
 
 LISTING = (RecordsStage.HOME, RecordsStage.FIND)
+PICKING = (RecordsStage.BACKUP, RecordsStage.IMPORT, RecordsStage.EXPORT)
 
 
 class RecordsBoard(FormPage):
@@ -44,6 +42,7 @@ class RecordsBoard(FormPage):
             press: ButtonTile(Button(press=press, text=text, main=press == "B"), self)
             for press, text in (
                 ("B", _("Back up now")),
+                ("D", _("Back up to a disk")),
                 ("O", _("Restore from a file")),
                 ("I", _("Import visits")),
                 ("X", _("Export visits")),
@@ -94,7 +93,11 @@ class RecordsBoard(FormPage):
         self.message.put(self.problem or view.error)
         if turned or self.message.isHidden() is bool(self.message.value):
             self.place()
-        self.show_frame(Bar(place=_("Records")), Keys(hints=tuple(self._hints(view))))
+        self.show_keys()
+
+    def show_keys(self) -> None:
+        """The strip for where the focus is."""
+        self.show_frame(Bar(place=_("Records")), Keys(hints=tuple(self._hints(self.shown))))
 
     @staticmethod
     def _empty_text(view: RecordsView) -> str:
@@ -112,7 +115,7 @@ class RecordsBoard(FormPage):
                 if view.rows and not view.on_server:
                     hints += [
                         KeyHint(press="Enter", text=_("Look into a backup"), action="choose"),
-                        KeyHint(press="Down", text=_("Next"), action="after"),
+                        *self._steps(),
                     ]
                 return [*hints, back, help_key]
             case RecordsStage.FIND:
@@ -125,7 +128,7 @@ class RecordsBoard(FormPage):
                             action="choose",
                             main=True,
                         ),
-                        KeyHint(press="Down", text=_("Next"), action="after"),
+                        *self._steps(),
                     ]
                 return [*hints, back, help_key]
             case RecordsStage.WORK:
@@ -141,11 +144,18 @@ class RecordsBoard(FormPage):
                     KeyHint(press="Ctrl+Enter", text=view.main_text, action="submit", main=True),
                     KeyHint(press="Enter", text=_("Next field"), action="next"),
                 ]
-                if any(isinstance(box, ChoiceBox) for box in self.boxes):
-                    hints.append(KeyHint(press="1-2", text=_("Choose"), action=""))
-                if view.stage in {RecordsStage.IMPORT, RecordsStage.EXPORT}:
+                hints += column_hints(self.boxes, before="before")
+                if view.stage in PICKING:
                     hints.append(KeyHint(press="Ctrl+O", text=_("Pick"), action="pick"))
                 return [*hints, back, help_key]
+
+    def _steps(self) -> tuple[KeyHint, ...]:
+        """Through the rows, as far as they go; before the first is the shop itself."""
+        rows = self.rows.value
+        before = KeyHint(press="Up", text=_("Before"), action="up")
+        after = KeyHint(press="Down", text=_("Next"), action="after")
+        here = rows.here if rows.cursor else -1
+        return stepping(here, len(rows.rows), before=before, after=after)
 
     # --- places --------------------------------------------------------------------------------
 
@@ -231,4 +241,4 @@ def _work_note(view: RecordsView) -> str:
 
 def _move_text() -> str:
     """Moving is by command: it is said where one would look for it."""
-    return _("To a server, or back to a file: the command benchassist move")
+    return _("To a server or back: the command benchassist move. Photos stay on this bench")

@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 
 from benchassist.services.desk import RecordsStage
+from benchassist.services.record.records_view import TYPED
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.field_column import focus_on, here_in, values_of
+from benchassist.ui.field_column import focus_on, here_in, key_of, values_of
 from benchassist.ui.records_board import RecordsBoard
 
 
@@ -44,11 +45,16 @@ class RecordsFields(RecordsBoard):
             box.field.left.connect(self.leave)
             box.field.textChanged.connect(lambda _text: self.typed())
 
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self.show_keys()
+
     def focus(self) -> None:
-        """The first field that is written; the others stand as they are most often wanted."""
-        written = (i for i, box in enumerate(self.boxes) if isinstance(box, FieldBox))
+        """The field that must be written; the others stand as they are most often wanted."""
+        written = [i for i, box in enumerate(self.boxes) if isinstance(box, FieldBox)]
+        confirming = [i for i in written if key_of(self.boxes[i]) == TYPED]
         if self.boxes:
-            focus_on(self.boxes, next(written, 0))
+            focus_on(self.boxes, next(iter(confirming or written), 0))
         else:
             self.setFocus()
 

@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import RecordsDesk, RecordsStage
 from benchassist.services.record.records_view import PATH
+from benchassist.services.translation import _
 from benchassist.ui.field_box import FieldBox
 from benchassist.ui.field_column import here_in, key_of
 from benchassist.ui.page import Turn
-from benchassist.ui.records_board import LISTING
+from benchassist.ui.records_board import LISTING, PICKING
 from benchassist.ui.records_fields import RecordsFields
 
 PRESSES: Final = MappingProxyType(
@@ -22,6 +23,8 @@ PRESSES: Final = MappingProxyType(
         "backup": "B",
         "choose": "Enter",
         "after": "Down",
+        "up": "Up",
+        "before": "Up",
         "further": "PgDown",
         "submit": "Ctrl+Enter",
         "next": "Enter",
@@ -122,7 +125,7 @@ class RecordsPage(RecordsFields):
 
     def pick(self) -> None:
         """The system's dialog for a file, or for a folder to write."""
-        from benchassist.ui.file_dialog import pick_backup, pick_export, pick_folder
+        from benchassist.ui.file_dialog import pick_backup, pick_disk, pick_export, pick_folder
 
         desk, stage = self._desk, self.shown.stage
         if desk is None:
@@ -131,11 +134,8 @@ class RecordsPage(RecordsFields):
             if picked := pick_backup(self.window(), Path.home()):
                 self._try(lambda: desk.look_at(Path(picked)))
             return
-        picked = (
-            pick_export(self.window(), Path.home())
-            if stage is RecordsStage.IMPORT
-            else pick_folder(self.window(), Path.home())
-        )
+        picks = {RecordsStage.BACKUP: pick_disk, RecordsStage.IMPORT: pick_export}
+        picked = picks.get(stage, pick_folder)(self.window(), Path.home())
         box = next((b for b in self.boxes if key_of(b) == PATH), None)
         if picked and isinstance(box, FieldBox):
             box.field.setText(picked)
@@ -163,9 +163,12 @@ class RecordsPage(RecordsFields):
     def _choose(self) -> None:
         """The row under the cursor."""
         desk = self._desk
-        if desk is None or not self.at:
+        if desk is None:
             return
-        if self.shown.stage is RecordsStage.HOME:
+        if not self.at:
+            self.problem = _("Choose a row first: Down.")
+            self._show()
+        elif self.shown.stage is RecordsStage.HOME:
             self._try(lambda: desk.look_at(Path(self.at)))
         else:
             self._try(lambda: desk.choose(self.at))
@@ -186,7 +189,7 @@ class RecordsPage(RecordsFields):
                 return self._press_list(press)
             case RecordsStage.WORK:
                 return False
-            case _ if press == "Ctrl+O":
+            case stage if press == "Ctrl+O" and stage in PICKING:
                 self.pick()
                 return True
             case _:
@@ -198,6 +201,7 @@ class RecordsPage(RecordsFields):
             return False
         doing: dict[str, Callable[[], object]] = {
             "B": desk.back_up,
+            "D": lambda: desk.ask(RecordsStage.BACKUP),
             "I": lambda: desk.ask(RecordsStage.IMPORT),
             "X": lambda: desk.ask(RecordsStage.EXPORT),
             "C": lambda: desk.ask(RecordsStage.FIND),

@@ -1,16 +1,15 @@
-"""Parts of the page of the shop's records: a list, what is said line by line, how far work is."""
+"""Parts of the page of the shop's records: a list, and what is said line by line."""
 
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QColor, QPainter, QWheelEvent
+from PySide6.QtGui import QPainter, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.palette import Palette
 from benchassist.services.record.records_view import RecordRow
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row, wrapped_height
-from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
 from benchassist.ui.scroll_list import NOTCH, RowShown, ScrollList, bar_of, paint_bar, paint_ground
 
@@ -124,39 +123,3 @@ class SaidLines(Part[LinesShown]):
             paragraph(painter, where, self.value.lines[number], self._style(number, palette))
             y += needs
         paint_bar(painter, bar_of(room), palette, (self.first, self.most, count))
-
-
-@dataclass(frozen=True, slots=True)
-class WorkShown:
-    """How much is done, 0 to 1, None while that is not known; and in words."""
-
-    share: float | None = None
-    text: str = ""
-    note: str = ""
-
-
-class WorkPanel(Part[WorkShown]):
-    """Work while it is under way."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(WorkShown(), parent)
-
-    def words(self) -> str:
-        """How far."""
-        return ". ".join(t for t in (self.value.text, self.value.note) if t)
-
-    def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """Words, a bar, a note."""
-        shown = self.value
-        paint_panel(painter, room, palette)
-        inner = room.adjusted(24, 18, -24, -18)
-        text = Style(px=40, weight=800, color=palette.ink)
-        row(painter, QRectF(inner.left(), inner.top(), inner.width(), 52), shown.text, text)
-        bar = QRectF(inner.left(), inner.top() + 64, inner.width(), 22)
-        painter.fillRect(bar, QColor(palette.well))
-        share = shown.share if shown.share is not None else 0.0
-        done = QRectF(bar.left(), bar.top(), bar.width() * share, bar.height())
-        painter.fillRect(done, QColor(palette.live))
-        note = Style(px=18, weight=400, color=palette.dim)
-        below = QRectF(inner.left(), bar.bottom() + 12, inner.width(), 48)
-        paragraph(painter, below, shown.note, note, least=14)

@@ -12,7 +12,14 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.field_column import answer_of, focus_on, here_in, hint_of, values_of
+from benchassist.ui.field_column import (
+    answer_of,
+    column_hints,
+    focus_on,
+    here_in,
+    hint_of,
+    values_of,
+)
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
@@ -76,6 +83,10 @@ class SettingsPage(FormPage):
         else:
             self.submit()
 
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self._show()
+
     def _choose(self, box: ChoiceBox, key: str) -> None:
         box.choose(key)
         box.setFocus()
@@ -131,8 +142,7 @@ class SettingsPage(FormPage):
                 hints=(
                     KeyHint(press="Ctrl+Enter", text=_("Keep them"), action="keep", main=True),
                     KeyHint(press="Enter", text=_("Next field"), action="next"),
-                    KeyHint(press="Up", text=_("Field before"), action="before"),
-                    KeyHint(press="1-2", text=_("Choose"), action=""),
+                    *column_hints(self.boxes, before="before"),
                     KeyHint(press="Esc", text=_("Leave as they were"), action="back"),
                     KeyHint(press="F1", text=_("Keys"), action="help"),
                 ),

@@ -9,16 +9,19 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QGuiApplication, QKeyEvent, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from benchassist.errors import BenchError
 from benchassist.paint.font import load_fonts
 from benchassist.services.desk import Desks
+from benchassist.services.front.migration_view import MigrationDesk
 from benchassist.services.translation import _
 from benchassist.ui.cue import Cue
 from benchassist.ui.ears import Ears
+from benchassist.ui.entry import LineField
 from benchassist.ui.frame import BAR, STRIP, KeyStrip, TopBar
 from benchassist.ui.habits import Habits
+from benchassist.ui.hint import LEAVE_LINE, beside_a_line
 from benchassist.ui.key_map import press_name
 from benchassist.ui.look import Look, Theme, look_for, toggled
 from benchassist.ui.page import Turn
@@ -51,7 +54,10 @@ class Shell(PageStack):
         load: Callable[[], Desks],
         habits: Habits | None = None,
         parent: QWidget | None = None,
+        *,
+        first: Callable[[], MigrationDesk | None] | None = None,
     ) -> None:
+        """`first` begins what must have ended before `load`: nearly always nothing."""
         super().__init__(parent)
         load_fonts()
         self.habits = habits or Habits()
@@ -59,7 +65,8 @@ class Shell(PageStack):
         self.cued.connect(self.ears.hear)
         self.theme = Theme(self.habits.theme)
         self.pedal = Pedal(self.habits.pedal_key)
-        self._load = load
+        self._load, self._first = load, first or _nothing
+        self._migration: MigrationDesk | None = None
         self.top = TopBar(self)
         self.strip = KeyStrip(self)
         self.strip.chosen.connect(self._hinted)
@@ -71,6 +78,9 @@ class Shell(PageStack):
         self.setMinimumSize(720, 460)
         self.resize(1366, 768)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._dress)
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._focus_moved)
         self._dress()
         self.page.show()
         self.page.entered()
@@ -93,11 +103,38 @@ class Shell(PageStack):
         self._dress()
 
     def load(self) -> None:
-        """Bring the desks; a refusal stands on the counter in one line."""
-        if self.desks is not None:
+        """Bring the desks, at once or after a migration; a refusal stands on the counter."""
+        if self.desks is not None or self._migration is not None:
             return
         if "bench" not in self.pages:
             self._build_pages()
+        try:
+            self._migration = self._first()
+        except BenchError as error:
+            self.counter.refuse(str(error))
+            return
+        if self._migration is None:
+            self._open()
+        else:
+            self.counter.wait_for(self._migration.view())
+            self._timer.start()
+
+    def _look_on(self, migration: MigrationDesk) -> None:
+        """See how far a migration is; once it has ended, open."""
+        if not migration.done:
+            self.counter.wait_for(migration.view())
+            return
+        self._migration = None
+        self._timer.stop()
+        try:
+            migration.finish()
+        except BenchError as error:
+            self.counter.refuse(str(error))
+        else:
+            self.counter.wait_for(None)
+            self._open()
+
+    def _open(self) -> None:
         try:
             desks = self._load()
             self.open_desks(desks)
@@ -118,13 +155,23 @@ class Shell(PageStack):
 
     def tick(self) -> None:
         """Let the page in front take in what came."""
+        if self._migration is not None:
+            self._look_on(self._migration)
         self.page.refresh()
 
     # --- frame ---------------------------------------------------------------------------------
 
     def _show_frame(self) -> None:
+        keys, line = self.page.keys, QApplication.focusWidget()
+        if isinstance(line, LineField):
+            keys = replace(keys, hints=beside_a_line(keys.hints, line.HANDED_ON))
         self.top.put(self.page.bar)
-        self.strip.put(self.page.keys)
+        self.strip.put(keys)
+
+    def _focus_moved(self, _old: QWidget | None, now: QWidget | None) -> None:
+        if now is not None and self.page.isAncestorOf(now):
+            self.page.focus_moved()
+            self._show_frame()
 
     def _hinted(self, action: str) -> None:
         match action:
@@ -132,8 +179,17 @@ class Shell(PageStack):
                 self.turn(Turn(page=action))
             case "theme":
                 self.toggle_theme()
+            case "enter_line" | "leave_line":
+                self._hinted_line(leaves=action == LEAVE_LINE)
             case _:
                 self.page.perform(action)
+
+    @staticmethod
+    def _hinted_line(*, leaves: bool) -> None:
+        """What Enter or Esc does in the line that has the focus."""
+        line = QApplication.focusWidget()
+        if isinstance(line, LineField):
+            line.left.emit() if leaves else line.entered.emit(line.text())
 
     # --- keys ----------------------------------------------------------------------------------
 
@@ -237,3 +293,7 @@ class Shell(PageStack):
         self.page.left()
         self.ears.close()
         event.accept()
+
+
+def _nothing() -> None:
+    """There is nothing to be done first."""

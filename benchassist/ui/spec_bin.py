@@ -136,6 +136,7 @@ class Bin(QWidget):
         self.head.put(BandHead(view.band_text, view.origin))
         self.panel.put(PanelShown(view.ruler))
         none = _("No part is marked yet. On the bench, G marks the part just read as known good.")
+        none = "" if view.coming else none
         self.rows.put(Listed(view.rows, cursor, none))
         self.said.put(WrongShown(fine=said))
         self.adopter.put(Button(press="Ctrl+Enter", text=view.adopt_text, main=True))

@@ -1,5 +1,7 @@
 """What the page of the spec book shows: the figure as it stands on the left, list or form right."""
 
+from typing import Any
+
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.bench.view import KeyHint
@@ -10,8 +12,10 @@ from benchassist.ui.bench_layout import Place
 from benchassist.ui.bench_part import Heading
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
+from benchassist.ui.field_column import column_hints
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
+from benchassist.ui.hint import stepping
 from benchassist.ui.look import Look
 from benchassist.ui.paper import SheetShown
 from benchassist.ui.scroll_list import Listed
@@ -67,8 +71,7 @@ class SpecBoard(FormPage):
             self.message.setVisible(True)
         hints = [
             KeyHint(press="Enter", text=_("Change it"), action="choose", main=True),
-            KeyHint(press="Down", text=_("Next"), action="after"),
-            KeyHint(press="Up", text=_("Before"), action="before"),
+            *_steps(self.figures.value),
         ]
         if not view.rows:
             hints = []
@@ -103,9 +106,8 @@ class SpecBoard(FormPage):
         if under is not None and (under.aside or under.state is not PartState.LEFT_OUT):
             text = _("Count it again") if under.aside else _("Set aside")
             hints.append(KeyHint(press="X", text=text, action="aside"))
-        if len(view.rows) > 1:
-            hints.append(KeyHint(press="Down", text=_("Next"), action="after"))
-            hints.append(KeyHint(press="Up", text=_("Before"), action="before"))
+        if view.rows:
+            hints += _steps(self.bin.rows.value)
         hints.append(KeyHint(press="Esc", text=_("Back"), action="leave"))
         self._show_keys(hints)
 
@@ -136,8 +138,7 @@ class SpecBoard(FormPage):
             KeyHint(press="Ctrl+Enter", text=_("Keep it"), action="keep", main=True),
             KeyHint(press="Enter", text=_("Next field"), action="next"),
         ]
-        if any(isinstance(box, ChoiceBox) for box in self.boxes):
-            hints.append(KeyHint(press="1-4", text=_("Source"), action=""))
+        hints += column_hints(self.boxes, before="before", choose=_("Source"))
         if form.can_restore:
             hints.append(KeyHint(press="Ctrl+R", text=_("As shipped"), action="restore"))
         hints += _parts_hint(form)
@@ -205,6 +206,13 @@ class SpecBoard(FormPage):
         ):
             part.dress(look)
         self.place()
+
+
+def _steps(listed: Listed[Any]) -> tuple[KeyHint, ...]:
+    """Through a list, as far as it goes."""
+    before = KeyHint(press="Up", text=_("Before"), action="before")
+    after = KeyHint(press="Down", text=_("Next"), action="after")
+    return stepping(listed.here, len(listed.rows), before=before, after=after)
 
 
 def _parts_hint(form: SpecForm | None) -> tuple[KeyHint, ...]:

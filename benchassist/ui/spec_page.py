@@ -64,6 +64,15 @@ class SpecPage(PartsKeys):
         self.finder.field.clear()
         self._look()
 
+    def refresh(self) -> None:
+        """What the shop's parts say may have come since; what is typed and chosen stays."""
+        desk = self._desk
+        if desk is None or not desk.news():
+            return
+        if self.form is not None:
+            self.form = desk.form(self.form.key)
+        self._show()
+
     def entered(self) -> None:
         """Ready to type."""
         if self.parts is not None:
@@ -152,6 +161,11 @@ class SpecPage(PartsKeys):
             self._show()
         else:
             self.submit()
+
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        if self.form is not None and self.parts is None:
+            self._show()
 
     def _answer(self, box: ChoiceBox, key: str) -> None:
         box.choose(key)

@@ -119,7 +119,13 @@ class PartsKeys(SpecBoard):
         """Keys while parts are looked at."""
         if self.bin.asking:
             self.bin.reason.field.setFocus()
-            return False
+            if press == "Enter":
+                self.set_aside(self.bin.reason.field.text())
+            elif len(press) == 1:
+                self.bin.reason.field.insert(press.lower())
+            else:
+                return False
+            return True
         match press:
             case "Up" | "Down":
                 self._move_part(1 if press == "Down" else -1)

@@ -12,7 +12,7 @@ from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.field_column import focus_on, here_in, key_of, values_of
+from benchassist.ui.field_column import column_hints, focus_on, here_in, key_of, values_of
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
@@ -122,6 +122,10 @@ class TagPage(Page):
         """The box at that place; it stays at the ends."""
         focus_on(self.boxes, max(0, min(to, len(self.boxes) - 1)))
 
+    def focus_moved(self) -> None:
+        """Other keys mean something there."""
+        self._show()
+
     def _choose(self, box: ChoiceBox, key: str) -> None:
         box.choose(key)
         box.setFocus()
@@ -158,7 +162,7 @@ class TagPage(Page):
 
     def perform(self, action: str) -> None:
         """The strip's keys."""
-        presses = {"now": "Ctrl+Enter", "pdf": "Ctrl+S", "next": "Enter"}
+        presses = {"now": "Ctrl+Enter", "pdf": "Ctrl+S", "next": "Enter", "before": "Up"}
         self.press(presses.get(action, ""))
 
     # --- view ----------------------------------------------------------------------------------
@@ -173,7 +177,7 @@ class TagPage(Page):
                     KeyHint(press="Ctrl+Enter", text=_("Print"), action="now", main=True),
                     KeyHint(press="Ctrl+S", text=_("Keep as a PDF"), action="pdf"),
                     KeyHint(press="Enter", text=_("Next field"), action="next"),
-                    KeyHint(press="1-8", text=_("Choose"), action=""),
+                    *column_hints(self.boxes, before="before"),
                     KeyHint(press="Esc", text=_("Back"), action="back"),
                     KeyHint(press="F1", text=_("Keys"), action="help"),
                 ),

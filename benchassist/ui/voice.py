@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QObject
 
+from benchassist.core.plain_text import plain
 from benchassist.ui.child import Child
 
 SAID = "BENCHASSIST_SAID"
@@ -46,7 +47,7 @@ class Voice(QObject):
 
     def say(self, text: str) -> bool:
         """Begin to say it; False where this computer has no voice."""
-        found = self._found()
+        text, found = plain(text), self._found()
         by_name = sys.platform == "win32"
         commands = [(*voice, *(() if by_name else (text,))) for voice in found]
         self.child.run(commands, given={SAID: text})

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from benchassist.services.desk import Desks
+    from benchassist.services.front.migration_view import MigrationDesk
     from benchassist.services.settings import Settings
     from benchassist.ui.driver import Stage
     from benchassist.ui.habits import Habits
@@ -50,15 +51,17 @@ def run_window(
     theme: str = "system",
     *,
     fault_log: Path,
+    first: Callable[[], MigrationDesk | None] | None = None,
 ) -> int:
     """Show the window and stay until it is closed; damaged settings are one line in it.
 
-    A fault of the program itself goes into `fault_log` and is one line too.
+    `first` begins what must be done before `load`, nearly always nothing. A fault of the program
+    itself goes into `fault_log` and is one line too.
     """
     from benchassist.ui.fault import watched
 
     app = application()
-    front = front_window(load, read, keep, theme)
+    front = front_window(load, read, keep, theme, first)
     with watched(fault_log, front.tell):
         front.show()
         return app.exec()
@@ -69,6 +72,7 @@ def front_window(
     read: Callable[[], Settings],
     keep: Callable[[Settings], None],
     theme: str = "system",
+    first: Callable[[], MigrationDesk | None] | None = None,
 ) -> Front:
     """The window, not yet shown: it paints itself before anything else is imported.
 
@@ -83,7 +87,7 @@ def front_window(
             settings = read()
         except BenchError as error:
             return Shell(partial(_refuse, error), Habits(theme=theme), window)
-        return Shell(load, _habits_of(settings, read, keep, window), window)
+        return Shell(load, _habits_of(settings, read, keep, window), window, first=first)
 
     return Front(furnish, theme=theme)
 

@@ -2,7 +2,8 @@
 
 import sqlite3
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
@@ -11,14 +12,17 @@ import pytest
 from PySide6.QtWidgets import QApplication
 
 from benchassist.assembly import Place, SystemClock, keeping, open_shop
-from benchassist.assembly.keeping import Keeper, shelf_of
+from benchassist.assembly import keeper as looking_after
+from benchassist.assembly.keeper import Keeper
+from benchassist.assembly.keeping import shelf_of
 from benchassist.core.record import Refused
 from benchassist.services.shop import Shop
 from benchassist.storage import integrity
 from benchassist.storage import open_store as open_shop_file
 from benchassist.storage.integrity import look_into
 from benchassist.storage.store import SqlStore
-from tests.storage.case import header, settled
+from tests.storage.case import PATIENCE, header, settled
+from tests.storage.disks import disk
 from tests.storage.killing import spoil
 from tests.storage.test_backup import fill
 
@@ -40,7 +44,7 @@ def at_work(place: Place) -> Iterator[tuple[Shop, Keeper]]:
     shop = open_shop(place)
     keeper = Keeper(place, shop)
     try:
-        keeper._thread.join()
+        assert keeper._rested.wait(PATIENCE)
         yield shop, keeper
     finally:
         keeper.close()
@@ -52,11 +56,34 @@ def test_the_shop_is_backed_up_once_a_day(place: Place) -> None:
     for _ in range(2):
         with at_work(place) as (shop, _keeper):
             assert shop.counter.view("").banner == ""
-        (kept,) = shelf_of(place).kept()
+    (kept,) = shelf_of(place).kept()
     assert look_into(kept.file).visits == 20
     kept.file.rename(shelf_of(place).name(SystemClock().now() - timedelta(days=1)))
     with at_work(place):
         assert len(shelf_of(place).kept()) == 2
+
+
+def test_a_program_that_stays_open_backs_up_every_day(
+    place: Place, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It looks again and again; what was told of a day without a backup is so no more then."""
+    monkeypatch.setattr(looking_after, "LOOK_EVERY_S", 0.01)
+    monkeypatch.setattr(looking_after, "LATER_S", 0.01)
+    with at_work(place) as (shop, _keeper):
+        (first,) = shelf_of(place).kept()
+        disk(monkeypatch, 0)
+        first.file.rename(shelf_of(place).name(SystemClock().now() - timedelta(days=1)))
+        until(lambda: "not backed up today: no room in" in shop.counter.view("").banner)
+        disk(monkeypatch, 10**12)
+        until(lambda: len(shelf_of(place).kept()) == 2)
+        until(lambda: shop.counter.view("").banner == "")
+
+
+def until(told: Callable[[], bool]) -> None:
+    """Wait for something to come true."""
+    limit = time.monotonic() + PATIENCE
+    while not told():
+        assert time.monotonic() < limit, "it never came true"
 
 
 def test_a_damaged_shop_is_only_read_from_then_on(place: Place) -> None:

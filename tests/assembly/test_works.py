@@ -59,7 +59,7 @@ def records_of(works: Works) -> Records:
     assert isinstance(desk, Records)
     if works.keeper is not None and is_file(works):
         # It has looked, and made the backup of the day.
-        works.keeper._thread.join()
+        works.keeper._rested.wait()
     desk.begin()
     settle(desk)
     return desk

@@ -37,12 +37,14 @@ def told(database: str, times: ShopTimes) -> Iterator[Figure]:
         ("a visit", times.visit),
         ("open visits", times.open_visits),
         ("next slip number", times.slip),
+        ("every visit listed", times.every_visit),
     ):
         yield beside(f"{name}: its SQL, {database}", one.sent, one.plain, SENT)
     for name, one in (
         ("machine file", file),
         ("a machine's visits", times.history),
         ("a visit", times.visit),
+        ("every visit listed", times.every_visit),
     ):
         yield beside(f"{name}: all of it, {database}", one.ours, one.parsed, PARSED)
     yield Figure(

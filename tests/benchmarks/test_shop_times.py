@@ -26,7 +26,7 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(autouse=True)
 def few(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ask a few times only."""
-    for name, count in {"ANSWERS": 4, "STARTS": 2, "VIEWS": 2}.items():
+    for name, count in {"ANSWERS": 4, "LISTS": 2, "STARTS": 2, "VIEWS": 2}.items():
         monkeypatch.setattr(shop_times, name, count)
 
 
@@ -34,7 +34,7 @@ def test_every_figure_of_a_shop_is_there(drawn: Path) -> None:
     """All of them from one measurement, of two shops in turns, none of them nothing."""
     first, second = measured([str(drawn), str(drawn)])
     figures = [*told("SQLite", first), *grown("SQLite", first, second)]
-    assert len({figure.name for figure in figures}) == len(figures) == 18
+    assert len({figure.name for figure in figures}) == len(figures) == 20
     assert all(figure.ours > 0.0 for figure in figures)
     assert all(figure.verdict for figure in figures if figure.aim is not None)
 

@@ -101,8 +101,9 @@ def _moved(entry: Entry, ids: dict[str, str]) -> Entry:
 def _said(text: str, header: VisitHeader, done: list[Entry]) -> Iterator[Entry]:
     """Everything that a person can say of a visit."""
     stamp = replace(done[-1].stamp, id="")
-    taken = next(entry for entry in done if isinstance(entry, Taken))
+    taken, *_others, last = (entry for entry in done if isinstance(entry, Taken))
     check = taken.check_key
+    yield PartMarked(stamp=stamp, entry_id=last.stamp.id, check_key=last.check_key)
     yield Noted(stamp=stamp, text=text)
     yield Noted(stamp=stamp, text=text, check_key=check)
     yield Did(stamp=stamp, text=text, check_key=check)

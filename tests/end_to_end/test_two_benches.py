@@ -19,7 +19,7 @@ from benchassist.services.bench.bench import Bench
 from benchassist.services.settings import Settings
 from benchassist.services.shop import Shop
 from benchassist.storage import lease
-from benchassist.storage.presence import Alive
+from benchassist.storage.presence import Alive, look_for
 from benchassist.storage.store import SqlStore
 from tests.end_to_end.technician import PATIENCE_S, at_work, bench_only
 from tests.postgres import PostgresServer
@@ -208,6 +208,21 @@ def test_a_server_that_is_lost_in_the_middle_of_a_visit(
         take(bench, "coil_primary", "1.3")
         ink(bench)
         assert values(b, visit_id)[-1] == 1.3
+
+
+@pytest.mark.postgres
+def test_a_second_window_of_one_home_says_what_it_cannot_do(
+    postgres_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It has no journal; of its letter nothing is said, it is the other window's as well."""
+    monkeypatch.setattr(lease, "look_for", look_for)
+    place = Place(postgres_url, home(tmp_path, "A"))
+    with ExitStack() as stack:
+        one, two = open_shop(place), open_shop(place)
+        stack.callback(one.close)
+        stack.callback(two.close)
+        assert one.counter.view("").banner == ""
+        assert two.counter.view("").banner.startswith("another window has this shop open")
 
 
 def test_a_second_window_on_the_same_file_is_a_second_bench(tmp_path: Path) -> None:

@@ -5,7 +5,15 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from benchassist.core.entry import Closed, Entry, Machine, PartFitted, PhotoAdded, PhotoRemoved
+from benchassist.core.entry import (
+    Closed,
+    Entry,
+    Machine,
+    PartFitted,
+    PartMarked,
+    PhotoAdded,
+    PhotoRemoved,
+)
 from benchassist.core.link import LinkRequest, ListeningItem, PortInfo, ProtocolInfo
 from benchassist.core.own_mark import MarkedReading
 from benchassist.core.photo import Photo
@@ -241,6 +249,10 @@ class FakeStore:
 
     def part_marks(self, check_key: str) -> tuple[MarkedReading, ...]:
         return marks_of((Visit(*self.visit(visit_id)) for visit_id in self.headers), check_key)
+
+    def mark_count(self, check_key: str) -> int:
+        every = (entry for entries in self.entries.values() for entry in entries)
+        return sum(isinstance(e, PartMarked) and e.check_key == check_key for e in every)
 
     def close(self) -> None:
         self.commit()

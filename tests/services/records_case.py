@@ -11,12 +11,14 @@ from benchassist.core.holding import Erased, Holding, Mention, PersonalData
 from benchassist.errors import BenchError, ShopFileError
 from benchassist.services.record.records import Records
 from benchassist.services.record.records_need import (
+    CarriedPhotos,
     ErasedReport,
     FileLook,
     Health,
     KeptBackup,
     MadeBackup,
     Progress,
+    PutBack,
     ShopState,
     Swap,
     TakenIn,
@@ -158,6 +160,7 @@ class FakeKeeping:
     taken: TakenIn = TAKEN
     report: ErasedReport = REPORT
     under_way: str = ""
+    photo_note: str = ""
     refusal: BenchError | None = None
     waits: bool = False
     share: tuple[int, int] = (0, 0)
@@ -186,7 +189,18 @@ class FakeKeeping:
         """Write it down."""
         self.calls.append(("back_up",))
         self._work(progress)
-        return MadeBackup(file=BACKUPS[0].file, bytes=12_650_000, visits=412)
+        file = BACKUPS[0].file
+        return MadeBackup(file=file, bytes=12_650_000, visits=412, dumped=self.on_server)
+
+    def back_up_to(self, to: Path, progress: Progress, *, photos: bool) -> MadeBackup:
+        """Write it down."""
+        self.calls.append(("back_up_to", to, photos))
+        self._work(progress)
+        along = CarriedPhotos(copied=12, there=203, absent=4) if photos else None
+        file = to / BACKUPS[0].file.name
+        return MadeBackup(
+            file=file, bytes=12_650_000, visits=412, photos=along, dumped=self.on_server
+        )
 
     def look_at(self, file: Path) -> Swap:
         """Write it down."""
@@ -194,11 +208,15 @@ class FakeKeeping:
         self._work()
         return self.swap
 
-    def restore(self, swap: Swap, progress: Progress) -> Path | None:
+    def restore(self, swap: Swap, progress: Progress) -> PutBack:
         """Write it down."""
         self.calls.append(("restore", swap))
         self._work(progress)
-        return FOLDER / "shop-3f9a1c-20260609-103000-000000-before-restore.sqlite"
+        return PutBack(
+            aside=FOLDER / "shop-3f9a1c-20260609-103000-000000-before-restore.sqlite",
+            photos=CarriedPhotos(copied=swap.photos, there=203),
+            note=self.photo_note,
+        )
 
     def take_in(self, paths: Sequence[Path], progress: Progress) -> TakenIn:
         """Write it down."""
@@ -219,10 +237,16 @@ class FakeKeeping:
         return self.found
 
     def erase(
-        self, machine_ids: Sequence[str], *, photos: bool, drop_backups: bool
+        self,
+        machine_ids: Sequence[str],
+        *,
+        photos: bool,
+        drop_backups: bool,
+        elsewhere: Path | None = None,
     ) -> ErasedReport:
         """Write it down."""
-        self.calls.append(("erase", tuple(machine_ids), photos, drop_backups))
+        where = () if elsewhere is None else (elsewhere,)
+        self.calls.append(("erase", tuple(machine_ids), photos, drop_backups, *where))
         self._work()
         return self.report
 

@@ -20,6 +20,7 @@ from benchassist.storage import open_store, schema
 from benchassist.storage.compaction import Leftovers, compact
 from benchassist.storage.served_store import MORE_THAN_READS, POLLED, READS, ServedStore
 from benchassist.storage.store import SqlStore
+from benchassist.storage.watch import SILENCE_S
 from tests.postgres import PostgresServer, command, programs
 from tests.storage.case import PATIENCE, Scribe, header, machine, settled
 from tests.storage.proxy import Proxy
@@ -33,6 +34,7 @@ pytestmark = [pytest.mark.postgres, pytest.mark.usefixtures("hasty")]
 def hasty(monkeypatch: pytest.MonkeyPatch) -> None:
     """Look often, and give up soon."""
     monkeypatch.setattr("benchassist.storage.watch.PERIOD_S", 0.03)
+    monkeypatch.setattr("benchassist.storage.stock.PERIOD_S", 0.03)
     monkeypatch.setattr("benchassist.storage.writer.JOURNAL_PATIENCE_SECONDS", 0.1)
     monkeypatch.setattr("benchassist.storage.engine.WRITE_PATIENCE_S", 0.3)
     monkeypatch.setattr("benchassist.storage.engine.READ_PATIENCE_S", 0.5)
@@ -119,6 +121,11 @@ def stored(store: SqlStore, *entries: Entry) -> tuple[Entry, ...]:
     return entries
 
 
+def in_hand(store: ServedStore, visit: VisitHeader, entries: int) -> None:
+    """Wait until so many entries of a visit would be here without the server; -1: none of it."""
+    until(lambda: store._journal.hand.entries_of(visit.id) == entries)
+
+
 def numbers(store: SqlStore) -> list[str]:
     """Slip numbers, in the order in which visits were opened."""
     return [v.slip_number for v in sorted(store.visits(), key=lambda v: v.slip_number)]
@@ -190,6 +197,17 @@ def test_a_slow_server_is_not_lost(line: Line) -> None:
     assert a.visit(visit.id)[1][-2:] == kept
     assert a.benches.away is None
     line.proxy.delay_s = 0.0
+
+
+def test_an_answer_of_a_slow_server_is_waited_for(line: Line) -> None:
+    """Once it is known to be slow it is not taken for a silent one, and what it says is there."""
+    a = line.bench()
+    visit, _scribe = begun(a)
+    line.proxy.delay_s = 0.06
+    until(lambda: a.watch._usual_s > SILENCE_S)
+    assert a.machine(visit.machine.id) == visit.machine
+    line.proxy.delay_s = 0.0
+    assert a.benches.away is None
 
 
 def test_a_lock_that_lasts_keeps_nobody_waiting(line: Line) -> None:
@@ -308,6 +326,60 @@ def test_a_visit_that_another_bench_began_is_in_hand_once_it_was_read(line: Line
     assert there.visit(visit.id) == (before[0], (*before[1], *kept))
 
 
+def test_an_open_visit_is_in_hand_though_it_was_never_on_this_bench(line: Line) -> None:
+    """It is gone on with without the server, and what is written goes where it belongs."""
+    there = line.other()
+    visit, scribe = begun(there, "B-0001")
+    there.benches.put_down([visit.id])
+    a = line.bench()
+    in_hand(a, visit, 1)
+    with line.proxy.cut():
+        lost(a)
+        assert [v.slip_number for v in a.visits(open_only=True)] == ["B-0001"]
+        assert isinstance(a.benches.take_up(visit.id), Granted)
+        kept = stored(a, scribe.taken())
+    back(a)
+    kept += stored(a, scribe.taken())
+    assert there.visit(visit.id)[1][1:] == kept
+    assert numbers(there) == ["B-0001"]
+    assert isinstance(there.benches.take_up(visit.id), Lease)
+
+
+def test_what_another_bench_has_on_is_not_in_hand(line: Line) -> None:
+    """Also where it was here before: it is on that bench when the server is lost."""
+    a, there = line.bench(), line.other()
+    visit, scribe = begun(a)
+    a.benches.put_down([visit.id])
+    until(lambda: isinstance(there.benches.take_up(visit.id), Granted))
+    in_hand(a, visit, -1)
+    with line.proxy.cut():
+        lost(a)
+        with pytest.raises(StoreError, match="only visits that were on this bench"):
+            a.benches.take_up(visit.id)
+    back(a)
+    stored(there, scribe.taken())
+    there.benches.put_down([visit.id])
+    in_hand(a, visit, 2)
+
+
+def test_what_was_in_hand_and_left_as_it_was_is_no_news(line: Line) -> None:
+    """Another bench has gone on with it meanwhile, and goes on."""
+    there = line.other()
+    visit, scribe = begun(there, "B-0001")
+    there.benches.put_down([visit.id])
+    a = line.bench()
+    in_hand(a, visit, 1)
+    with line.proxy.cut():
+        lost(a)
+        until(lambda: isinstance(there.benches.take_up(visit.id), Granted))
+        stored(there, scribe.taken())
+    back(a)
+    stored(there, scribe.taken())
+    assert numbers(there) == ["B-0001"]
+    assert a.benches.delivered is not None
+    assert a.benches.delivered.apart == ()
+
+
 def test_what_is_taken_while_it_is_delivered_is_delivered_too(line: Line) -> None:
     """The bench goes on; the journal is emptied only when nothing in it is news."""
     a, there = line.bench(), line.other()
@@ -353,6 +425,36 @@ def test_new_machines_and_visits_are_begun_without_the_server(line: Line) -> Non
     assert there.machine(card.id) == card
     assert all(a.benches.holds(visit.id) for visit in visits)
     assert isinstance(there.benches.take_up(visits[0].id), Lease)
+
+
+def test_a_tag_that_two_benches_gave_is_told(line: Line) -> None:
+    """Each was free as far as could be seen from where it was given."""
+    a, there = line.bench(), line.other()
+    card = machine("K8", unit="Chain saw")
+    with line.proxy.cut():
+        lost(a)
+        settled(a, a.submit_machine(card))
+        settled(a, a.submit_machine(machine("K9")))
+        settled(there, there.submit_machine(machine("K8", unit="Pump")))
+    back(a)
+    assert len(there.machines_of_tag("K8")) == 2
+    assert a.benches.delivered is not None
+    assert a.benches.delivered.tags == ("K8",)
+
+
+def test_machines_are_counted_on_from_the_server_s(line: Line) -> None:
+    """A free tag is looked for past those that cannot be seen, after a new start as well."""
+    there = line.other()
+    for number in range(1, 8):
+        settled(there, there.submit_machine(machine(f"M-{number:03d}")))
+    a = line.bench()
+    until(lambda: a._journal.machines == 7)
+    with line.proxy.cut():
+        lost(a)
+        assert a.machine_count() == 7
+        settled(a, a.submit_machine(machine("M-008")))
+        a.close()
+        assert line.bench().machine_count() == 8
 
 
 def test_numbers_go_on_from_the_server_s_last(line: Line) -> None:
@@ -447,8 +549,11 @@ def test_a_server_that_lets_nobody_in_is_an_error(line: Line) -> None:
     """Nor does one that refuses the name or the password, however well it is known."""
     line.bench().close()
     wrong = line.url.replace("bench@", "nobody@")
-    with pytest.raises(ShopFileError, match='role "nobody" does not exist'):
+    with pytest.raises(ShopFileError, match='role "nobody" does not exist') as refused:
         open_store(wrong, journals=line.home / "A")
+    assert str(refused.value).endswith(
+        "check the user, the password and the database in the shop's address"
+    )
 
 
 def test_another_window_has_no_journal(line: Line) -> None:
@@ -756,7 +861,7 @@ def test_every_read_of_a_shop_knows_of_the_journal() -> None:
     assert all(hasattr(SqlStore, name) for name in MORE_THAN_READS)
     for name in READS:
         assert getattr(ServedStore, name) is not getattr(SqlStore, name)
-    for name in MORE_THAN_READS - {"visit", "highest_serial", "close"}:
+    for name in MORE_THAN_READS - {"visit", "highest_serial", "machine_count", "close"}:
         assert getattr(ServedStore, name) is getattr(SqlStore, name)
 
 

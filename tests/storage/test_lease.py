@@ -3,7 +3,8 @@
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -18,6 +19,7 @@ from benchassist.core.lease import Granted, Lease
 from benchassist.core.record import Refused, Stored
 from benchassist.core.visit import Visit, VisitHeader
 from benchassist.storage import lease, open_store
+from benchassist.storage.benches import LETTER
 from benchassist.storage.lease import LASTS
 from benchassist.storage.presence import Alive, Presence, look_for
 from benchassist.storage.store import SqlStore
@@ -55,6 +57,14 @@ def shops(location: str) -> Iterator[tuple[SqlStore, SqlStore]]:
         one.benches.wear("A", "")
         other.benches.wear("B", "")
         yield one, other
+
+
+def until(told: Callable[[], object]) -> None:
+    """Wait for something to come true."""
+    limit = time.monotonic() + PATIENCE
+    while not told():
+        assert time.monotonic() < limit, "it never came true"
+        threading.Event().wait(0.002)
 
 
 def opened(store: SqlStore) -> VisitHeader:
@@ -293,21 +303,61 @@ def test_a_new_visit_is_ones_own_before_it_is_stored(shops: tuple[SqlStore, SqlS
 
 
 @pytest.mark.postgres
-def test_a_letter_that_another_bench_has_is_noticed(postgres_url: str) -> None:
+def test_another_window_of_this_computer_shares_its_letter(postgres_url: str) -> None:
+    """Nothing is said of it, and it is that window's when the other has ended."""
+    with open_store(postgres_url) as other:
+        with open_store(postgres_url) as one:
+            one.benches.wear("window", "B")
+            until(lambda: one.benches.holds(LETTER + "B"))
+            other.benches.wear("window", "B")
+            claim = other.benches._letter
+            assert claim is not None
+            until(lambda: claim.due_s > 0.0)
+            assert other.benches.letter_user == ""
+            assert not other.benches.holds(LETTER + "B")
+        claim.due_s = 0.0
+        other.writing.wake()
+        until(lambda: other.benches.holds(LETTER + "B"))
+
+
+@pytest.mark.postgres
+def test_a_letter_that_another_bench_has_is_noticed(
+    postgres_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """On a server two benches of one letter know of each other; another letter is no trouble."""
+    monkeypatch.setattr(lease, "look_for", lambda _holder: Alive.UNKNOWN)
     with ExitStack() as stack:
         a, b, c = (stack.enter_context(open_store(postgres_url)) for _ in range(3))
         a.benches.wear("B (window)", "B")
-        a.benches._letter.answer(PATIENCE)  # type: ignore[union-attr]
+        until(lambda: a.benches.holds(LETTER + "B"))
         b.benches.wear("C", "C")
         c.benches.wear("B (door)", "B")
-        for store in (b, c):
-            store.benches._letter.answer(PATIENCE)  # type: ignore[union-attr]
+        until(lambda: b.benches.holds(LETTER + "C") and c.benches.letter_user)
         assert (a.benches.letter_user, b.benches.letter_user) == ("", "")
         assert c.benches.letter_user == "B (window)"
         c.benches.wear("D", "D")
-        c.benches._letter.answer(PATIENCE)  # type: ignore[union-attr]
+        until(lambda: c.benches.holds(LETTER + "D"))
         assert c.benches.letter_user == ""
+
+
+@pytest.mark.postgres
+def test_a_letter_is_asked_for_until_it_is_free(
+    postgres_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the other bench chooses another, nothing is said any more, and it is this one's."""
+    monkeypatch.setattr("benchassist.storage.benches.RENEW_S", 0.01)
+    monkeypatch.setattr(lease, "look_for", lambda _holder: Alive.UNKNOWN)
+    with ExitStack() as stack:
+        a, b, c = (stack.enter_context(open_store(postgres_url)) for _ in range(3))
+        a.benches.wear("window", "B")
+        until(lambda: a.benches.holds(LETTER + "B"))
+        b.benches.wear("door", "B")
+        until(lambda: b.benches.letter_user == "window")
+        a.benches.wear("window", "A")
+        until(lambda: b.benches.holds(LETTER + "B"))
+        assert b.benches.letter_user == ""
+        c.benches.wear("yard", "B")
+        until(lambda: c.benches.letter_user == "door")
 
 
 def test_a_number_that_was_used_meanwhile_says_so(shops: tuple[SqlStore, SqlStore]) -> None:

@@ -30,6 +30,7 @@ ASKED: dict[str, Callable[[SqlStore, str, str], object]] = {
     "closed since": lambda store, _v, _m: store.closed_since(datetime(2024, 1, 1, tzinfo=UTC)),
     "next slip number": lambda store, _visit, _machine: store.next_slip_number(),
     "part marks": lambda store, _visit, _machine: store.part_marks("coil_secondary"),
+    "mark count": lambda store, _visit, _machine: store.mark_count("coil_secondary"),
     "tag": lambda store, _visit, _machine: store.machines_of_tag("M-003"),
     "search": lambda store, _visit, _machine: store.find("mower", 5),
     "search of two": lambda store, _visit, _machine: store.find("mower 555", 5),

@@ -3,13 +3,19 @@
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from benchassist.core.record import Stored
 from benchassist.core.visit import Visit
 from benchassist.storage import open_store
+from benchassist.storage.backup import photos_in, room_for
+from benchassist.storage.integrity import fault, look_into
 from benchassist.storage.place import ShopFile, place_of
+from benchassist.storage.shop_file import examine
+from benchassist.storage.whole_file import begins_as_dump, begins_as_shop
 from tests.storage.case import Scribe, header, settled
 from tests.storage.killing import ROOT, killed
 
@@ -126,3 +132,30 @@ def test_two_programs_make_one_shop(location: str) -> None:
     with open_store(location) as store:
         assert store.visits() == ()
     assert sound(location)
+
+
+CLOSING = (
+    "import sqlite3, sys; c = sqlite3.connect(sys.argv[1]); c.execute('SELECT * FROM machine')"
+)
+"""Another program that opens a shop file to write, and closes it."""
+
+
+@pytest.mark.parametrize(
+    "look", [begins_as_dump, begins_as_shop, examine, fault, look_into, photos_in, room_for]
+)
+def test_looking_at_an_open_shop_gives_up_no_lock(
+    tmp_path: Path, look: Callable[[Path], object]
+) -> None:
+    """Another program that closes it does not take itself for the last, and leaves it its log.
+
+    On a log that was removed under it a program goes on writing, and nobody ever sees it.
+    """
+    path = tmp_path / "shop.sqlite"
+    log = Path(f"{path}-wal")
+    with open_store(path) as store:
+        settled(store, store.submit_visit(header()))
+        before = log.stat().st_ino
+        look(path)
+        subprocess.run([sys.executable, "-c", CLOSING, str(path)], check=True)
+        assert log.exists()
+        assert log.stat().st_ino == before

@@ -136,11 +136,19 @@ def test_tables_of_another_program_are_left_alone(postgres_url: str) -> None:
 
 
 @pytest.mark.postgres
-@pytest.mark.parametrize("change", ["/none_of_that_name?", "/postgres?port=1&"])
-def test_a_server_that_cannot_be_reached_is_one_line(postgres_url: str, change: str) -> None:
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ("/none_of_that_name?", "check the user, the password and the database"),
+        ("/postgres?port=1&", "cannot be reached"),
+    ],
+)
+def test_a_server_that_cannot_be_reached_is_one_line(
+    postgres_url: str, change: str, says: str
+) -> None:
     """A wrong database name or no server there is one line that names the place."""
     address = f"postgresql://bench@{change}{postgres_url.partition('?')[2]}"
-    with pytest.raises(ShopFileError, match="cannot be reached") as refused:
+    with pytest.raises(ShopFileError, match=says) as refused:
         open_store(address)
     assert "\n" not in str(refused.value)
 

@@ -29,7 +29,10 @@ def refused(path: Path, *, read_only: bool = False) -> str:
     return said
 
 
-@pytest.mark.parametrize("content", [b"tag,customer\nK7,Ada\n", b"x", b"\x00" * 4096])
+@pytest.mark.parametrize(
+    "content",
+    [b"tag,customer\nK7,Ada\n", b"x", b"x" * 511, b"x" * 512, b"K7,Ada\n" * 999, b"\x00" * 4096],
+)
 def test_a_file_of_another_kind_is_refused(tmp_path: Path, content: bytes) -> None:
     """A file that is no database is named, refused and left alone."""
     path = tmp_path / "customers.csv"

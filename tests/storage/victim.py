@@ -30,6 +30,7 @@ from benchassist.core.visit import Visit
 from benchassist.storage import (
     backup,
     compaction,
+    dump,
     intake,  # noqa: F401
     move,
     open_store,
@@ -39,6 +40,7 @@ from benchassist.storage import (
     run_query,  # noqa: F401
     schema,
     server_copy,  # noqa: F401
+    snapshot,
     track,
 )
 from benchassist.storage.chunk import pack_tail
@@ -135,7 +137,8 @@ def back_up(location: str, folder: str) -> None:
         to = Path(folder) / f"{os.getpid()}-{number}"
         say("begun")
         if isinstance(place, ShopServer):
-            backup.dump(place, to.with_suffix(".dump"), 0)
+            with snapshot.snapshot(place) as moment:
+                dump.dump(moment, to.with_suffix(".dump"))
         else:
             backup.back_up(place.path, to.with_suffix(".sqlite"))
         say("done")

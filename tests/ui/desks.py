@@ -301,10 +301,15 @@ class FakePrinter:
     def __init__(self) -> None:
         self.paths: list[Path] = []
         self.printers: list[object] = []
+        self.coming = False
 
     def slip(self) -> Slip:
         """An invented slip."""
         return SLIP
+
+    def news(self) -> bool:
+        """It stays as it is."""
+        return False
 
     def write_pdf(self, path: Path) -> None:
         """Write the path down."""

@@ -17,6 +17,10 @@ from tests.ui.findings_views import FINDINGS_STATES
 from tests.ui.lease_views import COUNTER_STATES, HELD, LEASE_STATES
 from tests.ui.log_views import LOG_STATES
 from tests.ui.machine_views import MACHINE_STATES
+from tests.ui.migration_views import BENCHES as NEWER_BENCHES
+from tests.ui.migration_views import COUNTERS as NEWER_COUNTERS
+from tests.ui.migration_views import VIEWS as MIGRATIONS
+from tests.ui.migration_views import begun, failed
 from tests.ui.photo_views import FakePhotos, photo_states
 from tests.ui.records_views import EDITS, RECORD_STATES, records_desk, settle
 from tests.ui.run_views import RUN_STATES
@@ -275,6 +279,7 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     loading.resize(size)
     loading.show()
     yield "counter-loading", loading
+    yield from migration_shots(size, theme)
     for name, found, query in COUNTERS:
         shell = window(size, theme, counter=FakeCounter(found))
         shell.counter.search.field.setText(query)
@@ -304,6 +309,33 @@ def page_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     shell.turn(Turn(page="match", second=True))
     yield "match-thermometer", shell
     yield from form_shots(size, theme)
+
+
+def migration_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
+    """A shop that is brought up to date before it opens; what stands there where that failed."""
+    for name, view in MIGRATIONS.items():
+        shell = Shell(desks_of, Habits(theme=theme), first=begun(view))
+        shell.resize(size)
+        shell.show()
+        shell.load()
+        yield f"migration-{name}", shell
+        shell.close()
+    shell = Shell(desks_of, Habits(theme=theme), first=failed)
+    shell.resize(size)
+    shell.show()
+    shell.load()
+    shell.tick()
+    yield "migration-failed", shell
+    shell.close()
+    for name, bench in NEWER_BENCHES.items():
+        shell = window(size, theme, bench=bench)
+        shell.turn(Turn(page="bench", visit_id="v1"))
+        yield f"newer-{name}-bench", shell
+        shell.close()
+    for name, counter in NEWER_COUNTERS.items():
+        shell = window(size, theme, counter=FakeCounter(counter))
+        yield f"newer-{name}-counter", shell
+        shell.close()
 
 
 def form_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:

@@ -69,6 +69,12 @@ def _backed_up(desk: Records) -> None:
     settle(desk)
 
 
+def _backed_up_to(desk: Records) -> None:
+    desk.ask(RecordsStage.BACKUP)
+    desk.submit({"path": "/media/stick/bench"})
+    settle(desk)
+
+
 def _at_work(desk: Records) -> None:
     desk.back_up()
     job = desk._job
@@ -115,6 +121,9 @@ RECORD_STATES: tuple[tuple[str, dict[str, object], Press], ...] = (
     ("server", {"on_server": True, "told": SERVED, "kept": BACKUPS[:1]}, _stand),
     ("damaged", {"told": replace(STATE, health=Health.DAMAGED)}, _stand),
     ("look", {}, _looked),
+    ("backup", {}, _asked(RecordsStage.BACKUP)),
+    ("backed-up-disk", {}, _backed_up_to),
+    ("look-photos", {"swap": replace(SWAP, photos=3)}, _looked),
     ("look-much", {"swap": LONG_SWAP}, _looked),
     ("look-nothing", {"swap": replace(SWAP, lost_visits=(), lost_entries=0)}, _looked),
     ("look-damaged", {"swap": replace(SWAP, present=None, fault=str(DAMAGED))}, _looked),

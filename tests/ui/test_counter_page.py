@@ -1,9 +1,15 @@
 from dataclasses import replace
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from benchassist.errors import ShopFileError
+from benchassist.services.desk import CounterView, Desks
+from benchassist.ui.counter_page import SLOW_S, TICKS_OF_REST
+from benchassist.ui.habits import Habits
 from benchassist.ui.page import Turn
+from benchassist.ui.shell import Shell
 from tests.ui.conftest import OpenWindow
 from tests.ui.desks import FakeCounter
 from tests.ui.test_bench_page import press
@@ -178,3 +184,91 @@ def test_the_keys_of_the_strip_all_fit(open_window: OpenWindow) -> None:
     QTest.keyClicks(shell.counter.search.field, "tal")
     shown = [t.value.press for t in shell.strip.targets if not t.isHidden()]
     assert shown == ["Enter", "F9", "F10", "F5", "F7", "F8", "Esc", "F1"]
+
+
+def test_a_visit_that_nobody_else_has_on_is_selected_first(open_window: OpenWindow) -> None:
+    """Enter goes on with one that can be gone on with; else the first says where it is."""
+    slips = tuple(replace(s, elsewhere=s.visit_id != "v2") for s in COUNTER.slips)
+    shell = open_window(counter=FakeCounter(replace(COUNTER, slips=slips)))
+    QTest.keyClick(shell.counter.search.field, Qt.Key.Key_Return)
+    assert shell.visit_id == "v2"
+    elsewhere = tuple(replace(s, elsewhere=True) for s in slips)
+    again = open_window(counter=FakeCounter(replace(COUNTER, slips=elsewhere)))
+    assert again.counter.slips.value.selected == "v1"
+
+
+def test_why_a_visit_was_refused_goes_once_it_is_free(open_window: OpenWindow) -> None:
+    """The line would be untrue by then."""
+    held = tuple(replace(s, elsewhere=s.visit_id == "v1") for s in COUNTER.slips)
+    desk = FakeCounter(replace(COUNTER, slips=held))
+    counter = open_window(counter=desk).counter
+    counter.problem = "Visit 0411 is on bench B"
+    counter.entered()
+    assert counter.message.value == "Visit 0411 is on bench B"
+    desk.shown = COUNTER
+    counter.entered()
+    assert counter.message.value == ""
+
+
+def test_what_is_not_known_is_not_said_not_to_be_there(open_window: OpenWindow) -> None:
+    """A machine that is on a server out of reach gets no second card by what the window says."""
+    told = "Not looked up yet: the server has not answered."
+    unknown = replace(COUNTER, query="tal", nothing_text=told)
+    desk = FakeCounter(unknown)
+    counter = open_window(counter=desk).counter
+    QTest.keyClicks(counter.search.field, "tal")
+    assert counter.machines.value.empty_text == told
+    QTest.keyClick(counter.search.field, Qt.Key.Key_Return)
+    assert counter.message.value == told
+    desk.shown = replace(unknown, nothing_text="")
+    counter.entered()
+    assert counter.message.value == ""
+
+
+class SlowCounter(FakeCounter):
+    """One whose clock moves while it is asked."""
+
+    def __init__(self, clock: list[float]) -> None:
+        super().__init__(COUNTER_FOUND)
+        self.clock = clock
+
+    def view(self, query: str, _selected: str = "") -> CounterView:
+        """The answer takes long."""
+        self.clock[0] += 2 * SLOW_S
+        return super().view(query)
+
+
+def test_a_slow_server_is_asked_once_the_typing_rests(
+    open_window: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not at every letter, and not later than Enter."""
+    clock = [0.0]
+    monkeypatch.setattr("benchassist.ui.counter_page.time.monotonic", lambda: clock[0])
+    desk = SlowCounter(clock)
+    shell = open_window(counter=desk)
+    field = shell.counter.search.field
+    QTest.keyClicks(field, "tal")
+    assert desk.queries[-1] == ""
+    for _ in range(TICKS_OF_REST):
+        shell.counter.refresh()
+    assert [q for q in desk.queries if q] == ["tal"]
+    QTest.keyClicks(field, "low")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert desk.queries[-1] == "tallow"
+    assert desk.asked_for == "m1"
+
+
+def test_a_shop_that_could_not_be_opened_counts_nothing(open_window: OpenWindow) -> None:
+    """There may be open slips, and machines; nothing is said of them."""
+    counter = open_window().counter
+    assert not counter.slips.value.loading
+    shell = Shell(refuse_to_load, Habits(theme="light"))
+    shell.load()
+    assert shell.counter.slips.value.loading
+    assert shell.counter.machines.value.empty_text == "The shop is not open."
+    shell.close()
+
+
+def refuse_to_load() -> Desks:
+    """A shop that is not there."""
+    raise ShopFileError("the shop cannot be reached: check the server and the network")

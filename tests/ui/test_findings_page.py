@@ -95,7 +95,7 @@ def test_without_findings_the_bench_says_so(open_window: OpenWindow) -> None:
     shell.turn(Turn(page="bench", visit_id="v1"))
     press(shell, Qt.Key.Key_F)
     assert shell.page is shell.bench
-    assert shell.bench.problem == "there are no findings here"
+    assert shell.bench.problem == "There are no findings here"
 
 
 def test_the_same_visit_goes_on_where_it_was(open_window: OpenWindow) -> None:
@@ -251,8 +251,8 @@ def test_a_refused_test_stays_and_says_why(open_findings: OpenFindings) -> None:
     press(shell, Qt.Key.Key_Return)
     assert shell.page is shell.findings
     assert shell.findings.message.isVisible()
-    assert shell.findings.message.accessibleName() == "nothing left to test"
-    assert heard == [Heard(Cue.REFUSED, "nothing left to test")]
+    assert shell.findings.message.accessibleName() == "Nothing left to test"
+    assert heard == [Heard(Cue.REFUSED, "Nothing left to test")]
     press(shell, Qt.Key.Key_E)
     assert not shell.findings.message.isVisible()
 

@@ -202,7 +202,7 @@ def test_a_machine_without_a_past_says_so(open_machine: OpenMachine) -> None:
     press(shell, "Left", "Down", "Space", "N")
     assert "no visit to note it on" in page.problem
     press(shell, "R")
-    assert "no run is on file" in page.problem
+    assert "No run is on file" in page.problem
     assert page.room is MachineRoom.FRONT
 
 
@@ -325,7 +325,7 @@ def test_a_mark_that_is_refused_is_said(open_machine: OpenMachine) -> None:
     shell, desk = open_machine()
     desk.refuses = StepError("above range is no number: no band can be learned from it")
     press(shell, "G")
-    assert shell.machine.message.value.startswith("above range")
+    assert shell.machine.message.value.startswith("Above range")
     assert shell.machine.message.isVisible()
     press(shell, "Left")
     assert not shell.machine.message.isVisible()

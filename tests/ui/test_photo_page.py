@@ -232,7 +232,7 @@ def test_a_refusal_stands_on_the_page(open_window: OpenWindow) -> None:
     desk.refuses = StepError("this machine has no visit to add a photo to: open one first")
     page = photos(open_window, desk).photos
     page.take(Handed(files=(Path("/photos/coil.jpg"),)))
-    assert page.message.value == "this machine has no visit to add a photo to: open one first"
+    assert page.message.value == "This machine has no visit to add a photo to: open one first"
 
 
 def test_what_was_added_last_is_selected(open_window: OpenWindow) -> None:

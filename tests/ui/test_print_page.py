@@ -1,3 +1,4 @@
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -5,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtWidgets import QDialog
 
+from benchassist.core.slip import Slip
 from benchassist.errors import PrintError
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Shell
@@ -90,3 +92,76 @@ def test_escape_returns_to_the_bench(open_window: OpenWindow) -> None:
     shell = printing(open_window, FakePrinter())
     press(shell, Qt.Key.Key_Escape)
     assert shell.page is shell.bench
+
+
+class SmallPhotos(FakePrinter):
+    """A slip whose photos are small until they are `ready`; counts how often it is composed."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.ready = False
+        self.composed = 0
+
+    def slip(self) -> Slip:
+        """An invented slip, named by how often it was asked for."""
+        self.composed += 1
+        self.coming = not self.ready
+        return replace(super().slip(), title=f"Job slip {self.composed}")
+
+    def news(self) -> bool:
+        """Whether it would be another now."""
+        return self.coming and self.ready
+
+
+def test_photos_come_into_the_preview(open_window: OpenWindow) -> None:
+    """The slip is composed anew once they are ready, and not before."""
+    desk = SmallPhotos()
+    shell = printing(open_window, desk)
+    shell.printing.refresh()
+    assert desk.composed == 1
+    desk.ready = True
+    shell.printing.refresh()
+    shell.printing.refresh()
+    assert desk.composed == 2
+    assert shell.printing.preview.accessibleName().startswith("Job slip 2")
+
+
+def test_a_pdf_waits_for_the_photos(open_window: OpenWindow, tmp_path: Path) -> None:
+    """The page says so, and writes where it was wanted once they are ready."""
+    desk = SmallPhotos()
+    shell = printing(open_window, desk)
+    shell.printing._save(str(tmp_path / "harrow"))
+    assert desk.paths == []
+    assert shell.printing.said.accessibleName() == "Making the photos ready"
+    shell.printing.refresh()
+    assert desk.paths == []
+    desk.ready = True
+    shell.printing.refresh()
+    shell.printing.refresh()
+    assert desk.paths == [tmp_path / "harrow.pdf"]
+    assert "harrow.pdf" in shell.printing.said.accessibleName()
+
+
+def test_the_printer_is_asked_for_when_the_photos_are_ready(
+    open_window: OpenWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Enter is kept in mind."""
+    monkeypatch.setattr(QPrintDialog, "exec", lambda _self: QDialog.DialogCode.Accepted)
+    desk = SmallPhotos()
+    shell = printing(open_window, desk)
+    press(shell, Qt.Key.Key_Return)
+    assert desk.printers == []
+    desk.ready = True
+    shell.printing.refresh()
+    assert len(desk.printers) == 1
+
+
+def test_what_waits_is_forgotten_with_the_page(open_window: OpenWindow, tmp_path: Path) -> None:
+    """Nothing is written behind one's back."""
+    desk = SmallPhotos()
+    shell = printing(open_window, desk)
+    shell.printing._save(str(tmp_path / "harrow"))
+    press(shell, Qt.Key.Key_Escape)
+    desk.ready = True
+    shell.printing.refresh()
+    assert desk.paths == []

@@ -40,8 +40,9 @@ def settle(shell: Shell, desk: Records) -> None:
 
 
 def typed(shell: Shell) -> FieldBox:
-    """The first field that is written."""
-    return next(box for box in shell.records.boxes if isinstance(box, FieldBox))
+    """The field that must be written: the one that confirms, else the first."""
+    boxes = [box for box in shell.records.boxes if isinstance(box, FieldBox)]
+    return next((box for box in boxes if box.value.key == "typed"), boxes[0])
 
 
 def write(shell: Shell, text: str) -> None:
@@ -87,6 +88,24 @@ def test_esc_stops_work(open_window: OpenWindow) -> None:
     QTest.mouseClick(shell.records.stopper, Qt.MouseButton.LeftButton)
     settle(shell, desk)
     assert shell.records.foot.accessibleName() == "Stopped. Nothing of it is left"
+
+
+def test_d_backs_up_to_a_disk(open_window: OpenWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A folder is picked or typed; photos go along unless another choice is made."""
+    monkeypatch.setattr(file_dialog, "pick_disk", lambda *_a: "/media/stick")
+    shell, desk, keeping = opened(open_window)
+    press(shell, Qt.Key.Key_D)
+    assert shell.records.shown.stage is RecordsStage.BACKUP
+    shell.records.press("Ctrl+O")
+    assert typed(shell).field.text() == "/media/stick"
+    QTest.keyClick(typed(shell).field, Qt.Key.Key_Return)
+    focused = QApplication.focusWidget()
+    assert focused is shell.records.boxes[1]
+    QTest.keyClick(focused, Qt.Key.Key_2)
+    QTest.keyClick(focused, Qt.Key.Key_Return)
+    settle(shell, desk)
+    assert keeping.calls == [("back_up_to", Path("/media/stick"), False)]
+    assert shell.records.lines.accessibleName().startswith("Backed up and verified")
 
 
 def test_a_backup_is_chosen_and_restored(open_window: OpenWindow) -> None:
@@ -171,6 +190,7 @@ def test_a_customer_is_found_and_erased(open_window: OpenWindow) -> None:
     assert shell.records.shown.stage is RecordsStage.ERASE
     write(shell, "TH-7")
     assert "type TH-07 to go on" in shell.records.message.value
+    assert QApplication.focusWidget() is typed(shell).field
     write(shell, "TH-07")
     settle(shell, desk)
     assert [call[0] for call in keeping.calls] == ["find", "find", "erase", "renew"]
@@ -267,7 +287,7 @@ def test_a_shop_without_records_says_so(open_window: OpenWindow) -> None:
     shell = open_window()
     press(shell, Qt.Key.Key_F10)
     assert shell.page is shell.counter
-    assert shell.counter.problem == "there are no records to look after here"
+    assert shell.counter.problem == "There are no records to look after here"
 
 
 # --- a machine's particulars ----------------------------------------------------------------------

@@ -25,7 +25,7 @@ def test_loading_follows_the_first_paint(qtbot: QtBot) -> None:
     shell = Shell(desks_of, Habits(theme="light"))
     qtbot.addWidget(shell)
     assert shell.desks is None
-    assert "Opening the shop file" in shell.counter.machines.value.empty_text
+    assert "Opening the shop" in shell.counter.machines.value.empty_text
     shell.show()
     qtbot.waitUntil(lambda: shell.desks is not None)
     assert len(shell.counter.slips.targets) == 3
@@ -195,7 +195,7 @@ def test_a_newer_sentence_is_said_instead(open_bench: OpenBench, qtbot: QtBot) -
     desk.refuses = StepError("nothing taken at this step yet")
     press(shell, Qt.Key.Key_Backspace)
     qtbot.waitUntil(lambda: not shell.ears._pause.isActive())
-    assert ears.heard == ["in_band", "refused", "nothing taken at this step yet"]
+    assert ears.heard == ["in_band", "refused", "Nothing taken at this step yet"]
 
 
 def test_a_refused_key_and_a_refused_text_are_heard(open_bench: OpenBench) -> None:

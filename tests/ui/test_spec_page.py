@@ -141,7 +141,7 @@ def test_undo_and_restore_by_keys(open_window: OpenWindow, tmp_path: Path) -> No
     assert shell.spec.figures.value.rows[0].value == "6 kohm..12 kohm"
     key(shell, Qt.Key.Key_Z, control=True)
     key(shell, Qt.Key.Key_Z, control=True)
-    assert "nothing was changed here" in shell.spec.message.value
+    assert "Nothing was changed here" in shell.spec.message.value
 
 
 def test_a_strength_needs_its_note(open_window: OpenWindow, tmp_path: Path) -> None:

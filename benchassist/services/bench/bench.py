@@ -25,11 +25,13 @@ class Bench(Walk):
         """Take in acknowledgements and readings; take by itself; go on when probes are lifted."""
         self.told = None
         self.settle()
+        self.aside()
         self.meter.attend(self.wanted)
         self.meter.take_in()
         if self.thermometer is not None:
             self.thermometer.take_in()
         self.run.tick()
+        self.look_again()
         self.taker.borrow_zero()
         if self._may_take_by_itself():
             bench_key.take(self, by_key=False)

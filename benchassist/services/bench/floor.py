@@ -130,6 +130,7 @@ class Floor:
             beside=Beside(visit, store=fit.store, units=units),
             own_bands=self.own_bands,
             notice=partial(self._notice, visit_id),
+            aside=self.side.settle,
             barred=barred,
         )
 
@@ -233,6 +234,7 @@ class Floor:
     def close(self) -> None:
         """End what the benches still look up."""
         self.side.hand_over()
+        self.own_bands.close()
         for bench in self._benches.values():
             if bench.beside is not None:
                 bench.beside.close()

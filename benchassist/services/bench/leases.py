@@ -60,7 +60,21 @@ class BenchLeases:
         """Where the shop is kept, where that is not this computer."""
         if self._benches is None or not self._benches.on_server:
             return ""
+        if self._benches.away is not None:
+            return _("Kept on this computer until the server is back.")
         return _("Everything is kept on the shop’s server.")
+
+    def partial_text(self) -> str:
+        """Why a machine may be on file that is not found here; empty where it would be found."""
+        if self._benches is None or self._benches.away is None:
+            return ""
+        return _("Not on this computer; the server has the other machines. F2 makes a new card.")
+
+    def unread_text(self, why: str) -> str:
+        """What stands where machines would, when they could not be looked up."""
+        if self._benches is None or not self._benches.on_server:
+            return why
+        return _("Not looked up yet: the server has not answered.")
 
     def elsewhere(self) -> Mapping[str, str]:
         """Where other visits are under work, by id: 'on bench B'. Empty where nobody can tell."""

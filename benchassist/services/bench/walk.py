@@ -33,6 +33,7 @@ from benchassist.services.bench.taker import Taker
 from benchassist.services.metering.meter import Meter
 from benchassist.services.needs import Clock, Store
 from benchassist.services.receipt import Receipts
+from benchassist.services.record.band_look import Look
 from benchassist.services.record.own_bands import OwnBands
 from benchassist.services.runs.host import RunHost
 from benchassist.services.runs.keeping import RunKeeping
@@ -71,16 +72,20 @@ class Walk:
         own_bands: OwnBands | None = None,
         beside: Beside | None = None,
         notice: Callable[[], str] = silence,
+        aside: Callable[[], object] = silence,
         barred: str = "",
     ) -> None:
-        """`notice` is one line of the shop's to show; `barred`: why nothing may be written."""
+        """`notice` is one line of the shop's to show; `barred`: why nothing may be written.
+
+        `aside` lets what was written beside other visits come to disk.
+        """
         self.visit = visit
         self.meter = meter
         self.clock = clock
         self.settings = settings
         self.units = units
         self.pen = Pen(visit, store, receipts, clock, new=new, barred=barred)
-        self.notice = notice
+        self.notice, self.aside = notice, aside
         self.thermometer = thermometer
         self.taker = Taker(
             visit,
@@ -106,6 +111,7 @@ class Walk:
         self.own_bands = own_bands
         self.own: OwnBand | None = None
         """What the shop's own parts make of this step, as it stood on arrival."""
+        self._own_coming = False
         self.prompt: Prompt | None = None
         self.message = ""
         self.moot = ""
@@ -134,7 +140,8 @@ class Walk:
                 self.waiting, self.flash = None, entry
             elif isinstance(entry, LeadsZeroed | SelfChecked | RunEnded):
                 self.told = entry
-            elif isinstance(entry, PartMarked):
+            elif isinstance(entry, PartMarked) and self.own_bands is not None:
+                self.own_bands.forget(entry.check_key)
                 self.look_beside()
 
     def asking_option(self) -> bool:
@@ -181,7 +188,13 @@ class Walk:
     def look_beside(self) -> None:
         """What the shop's own parts say of this step now."""
         asks = self.own_bands if self.stage is Stage.CHECKS else None
-        self.own = asks.at(self.visit) if asks is not None else None
+        look = asks.at(self.visit) if asks is not None else Look()
+        self.own, self._own_coming = look.band, look.coming
+
+    def look_again(self) -> None:
+        """What was not known on arrival may be by now; that of a step left behind is dropped."""
+        if self._own_coming:
+            self.look_beside()
 
     def arrive(self) -> None:
         """Tell the meter what is wanted here."""

@@ -26,7 +26,13 @@ def kept_text(readings: int, runs: int, entries: int) -> str:
 
 def away_text(away: Away) -> str:
     """'Server lost since 10:42: 7 readings kept on this computer, delivered when it is back'."""
-    kept = kept_text(away.readings, away.runs, away.entries) or _("what is taken is")
+    kept = kept_text(away.readings, away.runs, away.entries)
+    if away.outdated:
+        text = _("{head}. What is taken is kept on this computer and delivered then").format(
+            head=_outdated()
+        )
+        return _("{text} ({kept})").format(text=text, kept=kept) if kept else text
+    kept = kept or _("what is taken is")
     return _("{head}: {kept} kept on this computer, delivered when it is back").format(
         head=_head(away), kept=kept
     )
@@ -41,9 +47,18 @@ def _head(away: Away) -> str:
     return _("Server lost since {time}").format(time=since)
 
 
+def _outdated() -> str:
+    return _(
+        "Another bench has brought the shop to a newer revision: close and update this program"
+    )
+
+
 def counter_away_text(away: Away) -> str:
     """The same at the counter, where most of the shop is missing."""
-    text = _("{head}: only what is on this computer shows").format(head=_head(away))
+    if away.outdated:
+        text = _("{head}. Only what is on this computer shows").format(head=_outdated())
+    else:
+        text = _("{head}: only what is on this computer shows").format(head=_head(away))
     if kept := kept_text(away.readings, away.runs, away.entries):
         text += ". " + _("Kept for it: {kept}").format(kept=kept)
     return text
@@ -61,6 +76,10 @@ def delivered_text(delivered: Delivered, now: datetime) -> str:
         *(
             _("visit {was} is {number} now: its number was taken").format(was=was, number=number)
             for was, number in delivered.renumbered
+        ),
+        *(
+            _("tag {tag} is on more than one machine: change one in its file (F9)").format(tag=tag)
+            for tag in delivered.tags
         ),
     ]
     if now - delivered.at > (CHANGES_TOLD_FOR if told else TOLD_FOR):

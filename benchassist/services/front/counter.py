@@ -79,8 +79,13 @@ class Counter:
             self._remark += ngettext(" (and {n} more)", " (and {n} more)", more).format(n=more)
 
     def tell(self, line: str) -> None:
-        """Something the shop has to know until the program ends; from any thread."""
+        """Something the shop has to know until it is so no more; from any thread."""
         self._remark = line
+
+    def untell(self, line: str) -> None:
+        """What was told is so no more."""
+        if self._remark == line:
+            self._remark = ""
 
     def tick(self) -> None:
         """Take in what the store says of new machines, and what the meter says."""
@@ -116,7 +121,12 @@ class Counter:
         except StoreError as error:
             machines = self._shown.machines if query == self._shown.query else ()
             return replace(
-                self._shown, query=query, machines=machines, found_text="", banner=str(error)
+                self._shown,
+                query=query,
+                machines=machines,
+                found_text="",
+                nothing_text=self._leases.unread_text(str(error)),
+                banner=str(error),
             )
         return self._shown
 
@@ -129,6 +139,7 @@ class Counter:
             machines=self._cards.of(found.machines, selected),
             found_text=(fault or _found_text(found)) if query.strip() else "",
             close=found.close,
+            nothing_text=self._leases.partial_text(),
             closed_text=self._closed_text(),
             home_text=self._leases.home_text(),
             meter_text=wording.link_text(self._meter.link_state, self._meter.age),
@@ -164,6 +175,7 @@ class Counter:
             done=visit.done,
             steps=visit.steps,
             place_text=f"{place} · {where}" if where else place,
+            elsewhere=bool(where),
         )
 
     # --- new machine ---------------------------------------------------------------------------
@@ -173,10 +185,14 @@ class Counter:
         return machine_fields(Machine(id="", tag=self._free_tag()), self._book.engine_classes())
 
     def _free_tag(self) -> str:
-        """The first number that no machine's tag holds."""
+        """The first number that no machine's tag holds; under the bench's letter, if it has one.
+
+        So two benches that make a card at the same time are not offered the same tag.
+        """
+        letter = self._settings.bench_letter
         on_the_way = len(self._tickets) + len(self._refused)
         number = self._store.machine_count() + on_the_way + 1
-        while self._is_taken(tag := f"M-{number:03d}"):
+        while self._is_taken(tag := f"M{letter}-{number:03d}"):
             number += 1
         return tag
 
@@ -191,6 +207,7 @@ class Counter:
             fields,
             classes=self._book.engine_classes(),
             is_taken=self._is_taken,
+            free_tag=self._free_tag,
         )
         self._fresh[machine.id] = machine
         self._tickets[self._store.submit_machine(machine)] = machine

@@ -10,7 +10,7 @@ from benchassist.core.entry import Did, Entry, Machine, PartFitted, Serviced
 from benchassist.core.photo_log import photos_of
 from benchassist.core.record import VisitBrief
 from benchassist.core.visit import Standing, Visit
-from benchassist.errors import BenchError
+from benchassist.errors import BenchError, StoreError
 from benchassist.services import wording
 from benchassist.services.findings.repair import service_text
 from benchassist.services.front.counter_view import LastLine, MachineCard
@@ -62,12 +62,17 @@ class MachineCards:
         )
 
     def _last(self, visits: tuple[VisitBrief, ...]) -> Visit | None:
-        """The last visit with an answer; a damaged one hides no machine, its file says so."""
+        """The last visit with an answer; a damaged one hides no machine, its file says so.
+
+        Raises StoreError where a visit cannot be read just now: that is not to have none.
+        """
         for brief in visits:
             if not brief.entries:
                 continue
             try:
                 visit = Visit(*self._store.visit(brief.id))
+            except StoreError:
+                raise
             except BenchError:
                 continue
             keys = (check.key for check in visit.procedure.checks)

@@ -9,7 +9,10 @@ from benchassist.core.ruler import Ruler
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlipCard:
-    """An open visit. `done` of `steps` are answered; `place_text` says so: 'step 5 of 6'."""
+    """An open visit. `done` of `steps` are answered; `place_text` says so: 'step 5 of 6'.
+
+    `elsewhere`: another bench, or another window, has it on.
+    """
 
     visit_id: str
     slip_text: str
@@ -19,6 +22,7 @@ class SlipCard:
     done: int
     steps: int
     place_text: str
+    elsewhere: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +62,7 @@ class CounterView:
     """What the counter shows for a search. Machines come best first.
 
     `close`: none has the words as they were typed, so that none is to be taken for the one meant.
+    `nothing_text` says why no machine shows, where that is no sign that there is none.
     `home_text` says where the shop is kept, where that is not this computer.
     """
 
@@ -66,6 +71,7 @@ class CounterView:
     machines: tuple[MachineCard, ...] = ()
     found_text: str = ""
     close: bool = False
+    nothing_text: str = ""
     closed_text: str = ""
     home_text: str = ""
     meter_text: str = ""

@@ -5,7 +5,7 @@ from datetime import datetime
 from benchassist.core.lease import Lease
 from benchassist.core.slip_number import before_apart
 from benchassist.core.visit import VisitHeader
-from benchassist.services.translation import _, ngettext
+from benchassist.services.translation import _
 
 
 def slip_text(number: str, *, apart: bool = False) -> str:
@@ -47,24 +47,19 @@ def held_text(number: str, lease: Lease) -> str:
             "Visit {number} is open in another window of this program since {time}. "
             "Leave it there first."
         ).format(number=number, time=since)
-    seconds = max(1, round(lease.free_in))
-    free = ngettext(
-        "if that bench is switched off it is free in {n} s.",
-        "if that bench is switched off it is free in {n} s.",
-        seconds,
-    ).format(n=seconds)
     return _(
-        "Visit {number} is on bench {bench} since {time}. Leave it there first; {free}"
-    ).format(number=number, bench=lease.bench, time=since, free=free)
+        "Visit {number} is on bench {bench} since {time}. "
+        "Leave it there first; if that bench is off, wait a minute."
+    ).format(number=number, bench=lease.bench, time=since)
 
 
 def taken_over_text(bench: str) -> str:
     """What the bench shows once another has gone on with its visit."""
     if not bench or bench == "?":
-        return _("Another bench has taken this visit over: leave it here, it goes on there.")
-    return _("Bench {bench} has taken this visit over: leave it here, it goes on there.").format(
-        bench=bench
-    )
+        return _("Another bench has taken this visit over: leave it here (Esc), it goes on there.")
+    return _(
+        "Bench {bench} has taken this visit over: leave it here (Esc), it goes on there."
+    ).format(bench=bench)
 
 
 def kept_apart_text(number: str, was: str) -> str:

@@ -1,7 +1,6 @@
 """Open a log: a file from elsewhere, read beside everything else, shown as a run is."""
 
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Final
 
 from benchassist.core.quantity import Quantity
@@ -24,6 +23,7 @@ from benchassist.services.logs.text import (
 from benchassist.services.logs.view import LogStage, LogView
 from benchassist.services.runs.analysis import SpeedRequest
 from benchassist.services.translation import _
+from benchassist.services.typed_line import path_of
 from benchassist.units import UnitChoice, read_typed
 
 HEAT, SPEED = "heat", "speed"
@@ -187,10 +187,8 @@ _PARTS = tuple(FieldChoice(key=str(part), text=text) for part, text in PARTS.ite
 
 def _request(answers: Mapping[str, str]) -> LogRequest:
     """What is asked for. Raises InputError naming the field."""
-    text = answers.get("path", "").strip().strip("\"'")
-    if not text:
-        raise InputError(_("Log file: type its path, or pick one with Ctrl+O"))
-    path = Path(text).expanduser()
+    lacking = _("Log file: type its path, or pick one with Ctrl+O")
+    path = path_of(answers.get("path", ""), lacking)
     if path.is_dir():
         raise InputError(_("{path}: a folder; name a log file").format(path=path))
     if answers.get("kind", HEAT) == HEAT:

@@ -57,10 +57,11 @@ def read_machine(
     *,
     classes: tuple[EngineClass, ...],
     is_taken: Callable[[str], bool],
+    free_tag: Callable[[], str] | None = None,
 ) -> Machine:
     """The machine as the fields say. Raises InputError naming the one that is wrong.
 
-    `is_taken` says whether a tag is another machine's.
+    `is_taken` says whether a tag is another machine's, `free_tag` one that is nobody's.
     """
     labels = {field.key: field.label for field in machine_fields(machine, classes)}
     # What came from elsewhere and was not touched stays as it is, however long.
@@ -74,7 +75,11 @@ def read_machine(
             _("tag '{tag}': use up to 16 letters and digits, no space").format(tag=plain(tag, 40))
         )
     if is_taken(tag):
-        raise InputError(_("tag '{tag}' is another machine's: take a free one").format(tag=tag))
+        raise InputError(
+            _("tag '{tag}' is another machine's: {free} is free").format(tag=tag, free=free_tag())
+            if free_tag is not None
+            else _("tag '{tag}' is another machine's: take a free one").format(tag=tag)
+        )
     if not any(given.get(key) for key in ("customer", "unit", "engine", "serial")):
         raise InputError(_("name the customer, the machine, its engine or its serial number"))
     known = {c.key for c in classes}

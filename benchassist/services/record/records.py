@@ -4,7 +4,7 @@ Whatever takes long is a `Job` in a thread of its own; `tick` fetches what came 
 under way at a time.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -16,7 +16,13 @@ from benchassist.services.needs import Clock
 from benchassist.services.record import records_form as forms
 from benchassist.services.record import records_person_text as person
 from benchassist.services.record import records_text as say
-from benchassist.services.record.records_need import Progress, RecordKeeping, Swap
+from benchassist.services.record.records_need import (
+    MadeBackup,
+    Progress,
+    PutBack,
+    RecordKeeping,
+    Swap,
+)
 from benchassist.services.record.records_view import (
     PATH,
     TYPED,
@@ -68,6 +74,8 @@ class Records(RecordsWork):
         match view.stage:
             case RecordsStage.HOME:
                 return self._home(view)
+            case RecordsStage.BACKUP:
+                return forms.backup_view(view, self._shop_sheet())
             case RecordsStage.LOOK if self._swap is not None:
                 return forms.look_view(view, self._swap)
             case RecordsStage.IMPORT:
@@ -130,18 +138,29 @@ class Records(RecordsWork):
 
     def back_up(self) -> None:
         """Make a backup now."""
+        self._back_up(self._keeping.back_up)
+
+    def _back_up(self, work: Callable[[Progress], MadeBackup]) -> None:
         on_server = self._keeping.on_server
         self._work(
             _("Backing up"),
-            self._keeping.back_up,
+            work,
             lambda made: self._done(_("Backup"), say.made_lines(made, on_server=on_server)),
-            stopped="" if on_server else _("Stopped. Nothing of it is left"),
+            stopped=_("Stopped. Nothing of it is left"),
         )
+
+    def _back_up_to(self, to: Path, *, photos: bool) -> None:
+        self._back_up(lambda told: self._keeping.back_up_to(to, told, photos=photos))
 
     def look_at(self, file: Path) -> None:
         """See what restoring a backup would do."""
         if self._keeping.on_server:
-            raise StepError(_("the shop is on a server: restore its dump there with pg_restore"))
+            raise StepError(
+                _(
+                    "the shop is on a server: restore its dump there with pg_restore, move a shop "
+                    "file to an empty database with benchassist move"
+                )
+            )
         self._work(_("Looking into it"), lambda _told: self._keeping.look_at(file), self._looked)
 
     def _looked(self, swap: Swap) -> None:
@@ -153,27 +172,27 @@ class Records(RecordsWork):
             raise StepError(why)
         self._work(_("Restoring"), partial(self._put_back, swap), partial(self._restored, swap))
 
-    def _put_back(self, swap: Swap, told: Progress) -> tuple[Path | None, str]:
+    def _put_back(self, swap: Swap, told: Progress) -> tuple[PutBack | None, str]:
         """Whatever comes of it, the shop was closed."""
         try:
             return self._keeping.restore(swap, told), ""
         except BenchError as error:
             return None, str(error)
 
-    def _restored(self, swap: Swap, outcome: tuple[Path | None, str]) -> None:
-        aside, why = outcome
+    def _restored(self, swap: Swap, outcome: tuple[PutBack | None, str]) -> None:
+        done, why = outcome
         self._renew()
         self._state = None
-        if why:
+        if done is None:
             self._go(RecordsStage.LOOK)
             self._view = replace(self._view, error=why)
         else:
-            self._done(_("Restore"), say.restored_lines(swap, str(aside) if aside else ""))
+            self._done(_("Restore"), say.restored_lines(swap, done))
 
     # --- in and out -----------------------------------------------------------------------------
 
     def ask(self, stage: RecordsStage) -> None:
-        """Go to import, export or find."""
+        """Go to a backup elsewhere, import, export or find."""
         self._refuse_more()
         if stage is RecordsStage.FIND:
             self._words, self._found = "", None
@@ -224,14 +243,16 @@ class Records(RecordsWork):
             raise StepError(_("choose one of the machines that were found"))
         self._go(RecordsStage.ERASE)
 
-    def _erase(self, holding: Holding, *, photos: bool, drop_backups: bool) -> None:
+    def _erase(
+        self, holding: Holding, *, photos: bool, drop_backups: bool, elsewhere: Path | None
+    ) -> None:
         machine_ids = (holding.machine.id,)
         if why := self._keeping.at_work(machine_ids):
             raise StepError(why)
         self._work(
             _("Erasing"),
             lambda _told: self._keeping.erase(
-                machine_ids, photos=photos, drop_backups=drop_backups
+                machine_ids, photos=photos, drop_backups=drop_backups, elsewhere=elsewhere
             ),
             self._erased,
         )
@@ -247,6 +268,9 @@ class Records(RecordsWork):
         """Do what the fields ask for. Raises InputError naming the field."""
         typed = answers.get(TYPED, "").strip()
         match self._view.stage:
+            case RecordsStage.BACKUP:
+                to, photos = forms.read_backup(answers)
+                self._back_up_to(to, photos=photos)
             case RecordsStage.LOOK if self._swap is not None:
                 forms.require(typed, forms.restore_word())
                 self._restore(self._swap)
@@ -260,5 +284,5 @@ class Records(RecordsWork):
                 self._find(typed)
             case RecordsStage.ERASE if self._holding is not None:
                 forms.require(typed, self._holding.machine.tag)
-                photos, drop = forms.read_erase(answers)
-                self._erase(self._holding, photos=photos, drop_backups=drop)
+                photos, drop, elsewhere = forms.read_erase(answers)
+                self._erase(self._holding, photos=photos, drop_backups=drop, elsewhere=elsewhere)

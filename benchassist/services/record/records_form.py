@@ -12,15 +12,50 @@ from benchassist.services.record import records_text as say
 from benchassist.services.record.records_need import Swap
 from benchassist.services.record.records_view import PATH, TYPED, RecordsView, SheetView
 from benchassist.services.translation import _, ngettext
+from benchassist.services.typed_line import path_of as typed_path
 
-TAG, SHAPE, PHOTOS, BACKUPS = "tag", "shape", "photos", "backups"
+TAG, SHAPE, PHOTOS, BACKUPS, ELSEWHERE = "tag", "shape", "photos", "backups", "elsewhere"
 FOLDER, TABLE = "folder", "table"
-ERASE, KEEP = "erase", "keep"
+ERASE, KEEP, BRING = "erase", "keep", "bring"
 
 
 def restore_word() -> str:
     """What is typed so that a backup takes the shop's place."""
     return _("restore")
+
+
+def backup_view(view: RecordsView, sheet: SheetView) -> RecordsView:
+    """A backup on another disk."""
+    return replace(
+        view,
+        title=_("Back up to a disk"),
+        detail=_("that is taken away"),
+        sheet=sheet,
+        lines=(
+            _("A disk that fails takes the backups on it along: keep one on another."),
+            _("Photos go into a folder beside it, each once for all backups there."),
+        ),
+        fields=(
+            Field(
+                key=PATH,
+                label=_("Into"),
+                hint=_("a folder, or a new file in one; Ctrl+O picks"),
+                open_ended=False,
+            ),
+            Field(
+                key=PHOTOS,
+                label=_("Photos"),
+                kind=FieldKind.CHOICE,
+                value=BRING,
+                choices=(
+                    FieldChoice(key=BRING, text=_("Take along")),
+                    FieldChoice(key=KEEP, text=_("Only small pictures")),
+                ),
+                open_ended=False,
+            ),
+        ),
+        main_text=_("Back up"),
+    )
 
 
 def look_view(view: RecordsView, swap: Swap) -> RecordsView:
@@ -151,6 +186,14 @@ def erase_view(
                 open_ended=False,
             ),
         )
+    fields.insert(
+        -1,
+        Field(
+            key=ELSEWHERE,
+            label=_("A backup elsewhere"),
+            hint=_("its file or folder, to be removed with its photos; empty: none"),
+        ),
+    )
     return replace(
         view,
         title=_("Erase for good"),
@@ -173,10 +216,7 @@ def require(typed: str, word: str) -> None:
 
 def path_of(text: str) -> Path:
     """A path as it was typed or dropped. Raises InputError for none."""
-    bare = text.strip().strip("\"'")
-    if not bare:
-        raise InputError(_("File: type its path, or pick one with Ctrl+O"))
-    return Path(bare).expanduser()
+    return typed_path(text, _("File: type its path, or pick one with Ctrl+O"))
 
 
 def read_export(answers: Mapping[str, str]) -> tuple[str, Path]:
@@ -192,6 +232,16 @@ def read_export(answers: Mapping[str, str]) -> tuple[str, Path]:
     return answers.get(TAG, "").strip(), path
 
 
-def read_erase(answers: Mapping[str, str]) -> tuple[bool, bool]:
-    """Whether photos go, and whether the backups do."""
-    return answers.get(PHOTOS, ERASE) == ERASE, answers.get(BACKUPS, KEEP) == ERASE
+def read_backup(answers: Mapping[str, str]) -> tuple[Path, bool]:
+    """Where to, and whether photos go along. Raises InputError naming the field."""
+    return path_of(answers.get(PATH, "")), answers.get(PHOTOS, BRING) == BRING
+
+
+def read_erase(answers: Mapping[str, str]) -> tuple[bool, bool, Path | None]:
+    """Whether photos go, whether the backups do, and which one elsewhere."""
+    elsewhere = answers.get(ELSEWHERE, "")
+    return (
+        answers.get(PHOTOS, ERASE) == ERASE,
+        answers.get(BACKUPS, KEEP) == ERASE,
+        path_of(elsewhere) if elsewhere.strip() else None,
+    )

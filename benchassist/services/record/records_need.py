@@ -70,16 +70,44 @@ class Swap:
     fault: str = ""
     lost_visits: tuple[str, ...] = ()
     lost_entries: int = 0
+    photos: int = 0
+    """How many lie beside the backup and are missing here: they would come back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarriedPhotos:
+    """Originals that went along: copied, there already, or unharmed in neither place."""
+
+    copied: int = 0
+    there: int = 0
+    absent: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeBackup:
-    """A backup that was made; `lost` says in one line what could not be saved."""
+    """A backup that was made; `lost` says in one line what could not be saved.
+
+    `dumped`: by a server's own program. `photos`: None where none were to go along.
+    """
 
     file: Path
     bytes: int
     visits: int
     lost: str = ""
+    dumped: bool = False
+    photos: CarriedPhotos | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PutBack:
+    """A backup stands in the shop's place; `aside` is where the present one is kept, if any.
+
+    `photos` came back, or `note` says in one line why they did not.
+    """
+
+    aside: Path | None
+    photos: CarriedPhotos | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,12 +161,16 @@ class RecordKeeping(Protocol):
         """Make a backup and verify it. Raises BenchError."""
         ...
 
+    def back_up_to(self, to: Path, progress: Progress, *, photos: bool) -> MadeBackup:
+        """Make one in a new file or in a folder, with the originals of photos. BenchError."""
+        ...
+
     def look_at(self, file: Path) -> Swap:
         """What restoring a file would do; nothing is changed. Raises BenchError."""
         ...
 
-    def restore(self, swap: Swap, progress: Progress) -> Path | None:
-        """Put a backup in the shop's place; where the present one is kept. Raises BenchError.
+    def restore(self, swap: Swap, progress: Progress) -> PutBack:
+        """Put a backup in the shop's place, the present one kept aside. Raises BenchError.
 
         The shop is closed for it, whatever comes of it: `renew` opens it again.
         """
@@ -157,9 +189,17 @@ class RecordKeeping(Protocol):
         ...
 
     def erase(
-        self, machine_ids: Sequence[str], *, photos: bool, drop_backups: bool
+        self,
+        machine_ids: Sequence[str],
+        *,
+        photos: bool,
+        drop_backups: bool,
+        elsewhere: Path | None = None,
     ) -> ErasedReport:
-        """Erase the personal data of machines. Raises BenchError."""
+        """Erase the personal data of machines. Raises BenchError.
+
+        `elsewhere` is a backup in another place, or a folder of them, to be removed too.
+        """
         ...
 
     def at_work(self, machine_ids: Sequence[str] = ()) -> str:

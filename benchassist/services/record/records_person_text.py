@@ -93,26 +93,28 @@ def erased_lines(report: ErasedReport, now: datetime) -> tuple[str, ...]:
 
 
 def backup_lines(report: ErasedReport, now: datetime) -> list[str]:
-    """Which backups still hold it, by name and date."""
+    """Which backups were removed, and which still hold it, by name and date."""
+    lines = list[str]()
     if report.removed:
-        return [
+        lines.append(
             ngettext(
                 "{n} backup from before is removed, one of now is made",
                 "{n} backups from before are removed, one of now is made",
                 report.removed,
             ).format(n=report.removed)
-        ]
-    return [
+        )
+    lines += [
         _("Still in the backup of {moment}, until newer ones push it out: {file}").format(
             moment=moment_text(backup.moment, now), file=backup.file.name
         )
         for backup in report.backups
     ]
+    return lines
 
 
 def unreached_text() -> str:
     """What no erasure here reaches."""
     return _(
-        "Not reached: slips and exports given away, copies kept elsewhere, photos and journals on "
-        "other benches’ computers"
+        "Not reached: slips and exports given away, copies elsewhere that are not named, photos "
+        "and journals on other benches’ computers"
     )

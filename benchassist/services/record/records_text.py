@@ -2,12 +2,14 @@
 
 from datetime import datetime
 
+from benchassist.core.byte_count import size_text
 from benchassist.core.plain_text import plain
 from benchassist.services.record.records_need import (
     FileLook,
     Health,
     KeptBackup,
     MadeBackup,
+    PutBack,
     ShopState,
     Swap,
     TakenIn,
@@ -33,9 +35,9 @@ def moment_text(at: datetime, now: datetime) -> str:
     return f"{day_text(at)}, {clock}"
 
 
-def size_text(count: int) -> str:
-    """Bytes as a person reads them."""
-    return f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{count / 1e3:.0f} kB"
+def photos_text(count: int) -> str:
+    """'3 photos'."""
+    return ngettext("{n} photo", "{n} photos", count).format(n=count)
 
 
 def visits_text(count: int) -> str:
@@ -155,6 +157,7 @@ def swap_sheet(swap: Swap) -> SheetView:
             (_("The shop now holds"), _file_text(swap.present) if swap.present else present),
             (_("Would be gone from the shop"), loss_text(swap)),
             (_("Kept aside"), _("the shop as it is now, among the backups")),
+            *(((_("Would come back"), photos_text(swap.photos)),) if swap.photos else ()),
         ),
     )
 
@@ -198,15 +201,44 @@ def made_lines(made: MadeBackup, *, on_server: bool) -> tuple[str, ...]:
     ]
     if made.lost:
         lines.insert(0, made.lost)
-    if on_server:
+    lines += _along_lines(made)
+    if made.dumped:
         lines.append(_("Made by the server’s own pg_dump: restore it with pg_restore"))
+    elif on_server:
+        lines.append(_("A shop file: benchassist move brings it to an empty database"))
     return tuple(lines)
 
 
-def restored_lines(swap: Swap, aside: str) -> tuple[str, ...]:
+def _along_lines(made: MadeBackup) -> list[str]:
+    """Which photos a backup has beside it, and which it has not."""
+    if made.photos is None:
+        return [_("Of photos it has only small pictures: ‘Back up to a disk’ takes them along")]
+    lines, photos = list[str](), made.photos
+    if beside := photos.copied + photos.there:
+        lines.append(
+            _("{photos} beside it, each read back; {n} of them new there").format(
+                photos=photos_text(beside), n=photos.copied
+            )
+        )
+    if photos.absent:
+        lines.append(
+            _("{photos} not on this computer: only their small pictures are in it").format(
+                photos=photos_text(photos.absent)
+            )
+        )
+    return lines
+
+
+def restored_lines(swap: Swap, done: PutBack) -> tuple[str, ...]:
     """A backup stands in the shop's place."""
-    first = _("Restored: {visits}").format(visits=visits_text(swap.backup.visits))
-    return (first, _("What was there is in {file}").format(file=aside)) if aside else (first,)
+    lines = [_("Restored: {visits}").format(visits=visits_text(swap.backup.visits))]
+    if done.aside is not None:
+        lines.append(_("What was there is in {file}").format(file=done.aside))
+    if done.note:
+        lines.append(done.note)
+    elif done.photos is not None and done.photos.copied:
+        lines.append(_("{photos} came back with it").format(photos=photos_text(done.photos.copied)))
+    return tuple(lines)
 
 
 def taken_lines(taken: TakenIn) -> tuple[str, ...]:

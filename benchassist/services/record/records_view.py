@@ -16,6 +16,8 @@ class RecordsStage(StrEnum):
     """Where the page stands."""
 
     HOME = "home"
+    BACKUP = "backup"
+    """To a place of its own."""
     LOOK = "look"
     """A backup beside the present shop."""
     IMPORT = "import"
@@ -108,7 +110,7 @@ class RecordsDesk(Protocol):
         ...
 
     def ask(self, stage: RecordsStage) -> None:
-        """Go to import, export or find. Raises StepError."""
+        """Go to a backup elsewhere, import, export or find. Raises StepError."""
         ...
 
     def choose(self, key: str) -> None:

@@ -60,6 +60,7 @@ class RecordsWork:
             self._fetch(job)
 
     def _fetch(self, job: Job[Any]) -> None:
+        self._go(self._back)  # whatever came of it, nothing is at work any more
         try:
             outcome = job.result()
         except StoppedError:
@@ -67,7 +68,6 @@ class RecordsWork:
             self._view = replace(self._view, note=self._stopped)
             self._renew()
         except BenchError as error:
-            self._go(self._back)
             self._view = replace(self._view, error=str(error))
         else:
             self._then(outcome)

@@ -4,11 +4,12 @@ from collections.abc import Callable
 from typing import Final
 
 from benchassist.core.entry import PhotoAdded
-from benchassist.core.photo import JPEG
+from benchassist.core.photo import JPEG, Photo
 from benchassist.core.photo_log import photos_of
 from benchassist.core.slip import SlipPhoto
 from benchassist.core.visit import Visit
 from benchassist.errors import BenchError
+from benchassist.services.errand import Errand
 from benchassist.services.needs import Store
 from benchassist.services.record.photo_need import Eye, Shelf
 from benchassist.services.translation import _
@@ -38,18 +39,29 @@ class PhotoPrints:
 
     def __call__(self, entry: PhotoAdded) -> bytes:
         """A photo from its file, else its thumbnail, else nothing."""
-        data = self._kept.get(entry.digest) or self._made(entry.digest)
-        if data:
-            self._kept[entry.digest] = data
-        while len(self._kept) > MOST_KEPT:
-            del self._kept[next(iter(self._kept))]
+        data = self.kept(entry.digest) or self.made(entry.digest)
+        self.keep(entry.digest, data)
         return data
 
-    def _made(self, digest: str) -> bytes:
-        try:
-            kept = self._store.photos([digest]).get(digest)
-        except BenchError:
-            kept = None
+    def kept(self, digest: str) -> bytes:
+        """A photo that is ready; empty for one that is not."""
+        return self._kept.get(digest, b"")
+
+    def keep(self, digest: str, data: bytes) -> None:
+        """Have a photo ready from now on."""
+        if data:
+            self._kept[digest] = data
+        while len(self._kept) > MOST_KEPT:
+            del self._kept[next(iter(self._kept))]
+
+    def small(self, digest: str) -> bytes:
+        """A photo's thumbnail, empty where there is none."""
+        kept = self._photo(digest)
+        return kept.thumbnail if kept is not None else b""
+
+    def made(self, digest: str) -> bytes:
+        """A photo made ready, which takes its time; from any thread."""
+        kept = self._photo(digest)
         if kept is None or kept.size <= (MOST_BYTES if kept.media == JPEG else MOST_OTHER_BYTES):
             try:
                 found = self._shelf.read(digest)
@@ -58,6 +70,65 @@ class PhotoPrints:
             except BenchError:
                 pass
         return kept.thumbnail if kept is not None else b""
+
+    def _photo(self, digest: str) -> Photo | None:
+        try:
+            return self._store.photos([digest]).get(digest)
+        except BenchError:
+            return None
+
+
+class PrintsBeside:
+    """The photos of a slip in view: thumbnails, until those for print were made in a thread.
+
+    From one thread: `take_in` before a slip is composed with them, `make` after it.
+    """
+
+    def __init__(self, prints: PhotoPrints) -> None:
+        self._prints = prints
+        self._wanted: dict[str, None] = {}
+        """In order, and each once."""
+        self._tried: set[str] = set()
+        self._errand: Errand[dict[str, bytes]] | None = None
+
+    def __call__(self, entry: PhotoAdded) -> bytes:
+        """A photo as it is ready, else small; empty where it cannot be shown."""
+        digest = entry.digest
+        data = self._prints.kept(digest)
+        if not data and digest not in self._tried:
+            self._wanted[digest] = None
+        return data or self._prints.small(digest)
+
+    def take_in(self) -> None:
+        """Have ready what was made meanwhile."""
+        if self._errand is None or not self._errand.done:
+            return
+        made, self._errand = self._errand.result(), None
+        self._tried |= made.keys()
+        for digest, data in made.items():
+            self._wanted.pop(digest, None)
+            self._prints.keep(digest, data)
+
+    def make(self) -> None:
+        """Begin to make what was asked for and is not ready."""
+        if self._errand is None and self._wanted:
+            wanted, made = tuple(self._wanted), self._prints.made
+            self._errand = Errand(lambda: {d: made(d) for d in wanted}, "photos for print")
+
+    @property
+    def coming(self) -> bool:
+        """Whether some that were given are small ones still."""
+        return self._errand is not None
+
+    @property
+    def made(self) -> bool:
+        """Whether those for print are there to be taken in."""
+        return self._errand is not None and self._errand.done
+
+    def close(self, timeout: float | None = 5.0) -> None:
+        """Wait for those that are being made; None: until they are."""
+        if self._errand is not None:
+            self._errand.close(timeout)
 
 
 def slip_photos(visit: Visit, pictures: Pictures | None) -> tuple[SlipPhoto, ...]:

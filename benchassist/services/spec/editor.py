@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping
 from benchassist.core.spec_entry import SpecEntry, SpecField
 from benchassist.errors import BenchError, InputError, NotFoundError, StepError
 from benchassist.services.needs import Clock, SpecSheets
+from benchassist.services.record.band_look import Look
 from benchassist.services.record.own_bands import OwnBands
-from benchassist.services.spec.parts import SpecParts
+from benchassist.services.spec.parts import SpecParts, marked
 from benchassist.services.spec.text import (
     after_text,
     fields_of,
@@ -38,6 +39,8 @@ class SpecEditor:
         self._parts = SpecParts(own_bands, clock) if own_bands and clock else None
         self._entries: dict[str, SpecEntry] = {}
         self._words: dict[str, str] = {}
+        self._coming = ""
+        """The figure that was looked at last, where its parts were still being read."""
 
     def open(self) -> None:
         """Read the book anew: files may have been changed elsewhere, parts marked."""
@@ -67,34 +70,50 @@ class SpecEditor:
     def form(self, key: str) -> SpecForm:
         """One figure with its fields. Raises NotFoundError."""
         entry = self._entry(key)
+        line, parts_text = self._learned(entry)
         return SpecForm(
             key=key,
             title=entry.name,
             sheet=entry.sheet,
             detail=entry.detail,
-            pairs=pairs_of(entry, self._learned_line(entry)),
+            pairs=pairs_of(entry, line),
             fields=fields_of(entry),
             own=entry.own,
             can_restore=entry.own and entry.shipped is not None,
             after_text=after_text(entry),
-            parts_text=self._parts_text(entry),
+            parts_text=parts_text,
         )
 
-    def _learned_line(self, entry: SpecEntry) -> str:
-        """What the shop's own parts make of it; why it is not known where the shop is away."""
-        if self._parts is None:
-            return ""
-        try:
-            return self._parts.line(entry)
-        except BenchError as error:
-            return str(error)
+    def _learned(self, entry: SpecEntry) -> tuple[str, str]:
+        """What the shop's own parts make of it, and the key to them; empty where none is marked.
 
-    def _parts_text(self, entry: SpecEntry) -> str:
+        Why it is not known where the shop is away.
+        """
+        self._coming = ""
+        if self._parts is None:
+            return "", ""
         try:
-            marked = self._parts.marked(entry) if self._parts is not None else 0
+            look = self._parts.learned(entry) or Look()
+        except BenchError as error:
+            return str(error), ""
+        self._coming = entry.key if look.coming else ""
+        count = marked(look.band)
+        parts_text = _("Good parts ({n})").format(n=count) if count else ""
+        return self._parts.line(look.band), parts_text
+
+    def news(self) -> bool:
+        """Whether what was on its way when a figure was last looked at is there by now."""
+        entry = self._entries.get(self._coming)
+        if self._parts is None or entry is None:
+            return False
+        try:
+            look = self._parts.learned(entry)
         except BenchError:
-            return ""
-        return _("Good parts ({n})").format(n=marked) if marked else ""
+            look = None
+        if look is not None and look.coming:
+            return False
+        self._coming = ""
+        return True
 
     def problems(self, key: str, fields: Mapping[str, str]) -> tuple[str, ...]:
         """What is wrong with the fields so far, each line naming its field."""
@@ -142,7 +161,9 @@ class SpecEditor:
 
     def parts(self, key: str) -> PartsView:
         """What the shop's own good parts make of a figure. Raises NotFoundError, StepError."""
-        return self._room().view(self._entry(key))
+        view = self._room().view(self._entry(key))
+        self._coming = key if view.coming else ""
+        return view
 
     def adopt(self, key: str) -> str:
         """Put the band they make into the book as a change like any other; says so.

@@ -13,6 +13,7 @@ from benchassist.core.spec_entry import SpecEntry, Stated
 from benchassist.errors import NotFoundError, StepError
 from benchassist.services.bench.rulers import empty_ruler
 from benchassist.services.needs import Clock
+from benchassist.services.record.band_look import Look
 from benchassist.services.record.own_band_text import (
     left_out_text,
     offered,
@@ -38,11 +39,14 @@ class SpecParts:
         self._own_bands = own_bands
         self._clock = clock
 
-    def learned(self, entry: SpecEntry) -> OwnBand | None:
-        """The band of a figure; None for one that no part can teach. Raises StoreError."""
+    def learned(self, entry: SpecEntry) -> Look | None:
+        """The band of a figure as it is known now; None for one that no part can teach.
+
+        Raises StoreError.
+        """
         if not entry.check_key or entry.quantity is None:
             return None
-        return self._own_bands.band(
+        return self._own_bands.look(
             entry.check_key,
             entry.quantity,
             engine_class=entry.engine_class,
@@ -50,18 +54,9 @@ class SpecParts:
             beside=entry.band,
         )
 
-    def marked(self, entry: SpecEntry) -> int:
-        """How many readings were ever marked for a figure. Raises StoreError."""
-        own = self.learned(entry)
-        return 0 if own is None else len(own.parts) + len(own.left_out)
-
-    def line(self, entry: SpecEntry) -> str:
-        """What they make of it, in a few words; how many are missing; empty where none is marked.
-
-        Raises StoreError.
-        """
-        own = self.learned(entry)
-        if own is None or not (own.parts or own.left_out):
+    def line(self, own: OwnBand | None) -> str:
+        """What they make of a figure, in a few words; how many are missing; empty without any."""
+        if not marked(own) or own is None:
             return ""
         view = own_band_view(own, self._own_bands.units)
         if view.band is None:
@@ -70,7 +65,16 @@ class SpecParts:
 
     def view(self, entry: SpecEntry) -> PartsView:
         """All of it. Raises StepError for a figure that no part can teach, StoreError."""
-        own, units = self._of(entry), self._own_bands.units
+        look, units = self._of(entry), self._own_bands.units
+        own = look.band
+        if own is None:
+            return PartsView(
+                key=entry.key,
+                title=entry.name,
+                detail=entry.detail,
+                origin=_("The parts are being read"),
+                coming=True,
+            )
         told = own_band_view(own, units, alone=entry.band is None)
         band = told.band
         return PartsView(
@@ -82,12 +86,15 @@ class SpecParts:
             pairs=tuple(_pairs(entry, own, units)),
             rows=tuple(_rows(own, units)),
             ruler=_ruler(entry, own, units),
-            adopt_text=_("Make it the band") if self._is_news(entry, own) else "",
+            adopt_text=_("Make it the band")
+            if self._is_news(entry, own) and not look.coming
+            else "",
+            coming=look.coming,
         )
 
     def stated(self, entry: SpecEntry) -> Stated:
         """The band as the book would state it. Raises StepError where there is none."""
-        own = self._of(entry)
+        own = self._now(entry)
         band = offered(own, self._clock.now())
         if band is None:
             raise StepError(own_band_view(own, self._own_bands.units).origin)
@@ -106,7 +113,7 @@ class SpecParts:
     def take_up(self, entry: SpecEntry, part: str) -> str:
         """Mark a part anew, with every reading of it that was set aside. Raises StepError."""
         one = self._part(entry, part)
-        own = self._of(entry)
+        own = self._now(entry)
         said = ""
         for kin in own.left_out:
             if kin.part != one.part or kin.left_out is not LeftOut.SET_ASIDE:
@@ -117,14 +124,21 @@ class SpecParts:
             raise StepError(_("nobody set this one aside"))
         return said
 
-    def _of(self, entry: SpecEntry) -> OwnBand:
-        own = self.learned(entry)
-        if own is None:
+    def _of(self, entry: SpecEntry) -> Look:
+        look = self.learned(entry)
+        if look is None:
             raise StepError(_("no part teaches this figure: only a step that is measured has any"))
-        return own
+        return look
+
+    def _now(self, entry: SpecEntry) -> OwnBand:
+        """What is to be done something with. Raises StepError while it is being read."""
+        look = self._of(entry)
+        if look.band is None or look.coming:
+            raise StepError(_("the parts are being read: try again in a moment"))
+        return look.band
 
     def _part(self, entry: SpecEntry, part: str) -> OwnPart:
-        own = self._of(entry)
+        own = self._now(entry)
         found = next((p for p in (*own.parts, *own.left_out) if p.entry_id == part), None)
         if found is None:
             raise NotFoundError(_("this part is not on the list any more"))
@@ -134,6 +148,11 @@ class SpecParts:
         """Whether there is a band to put into the book that is not in it already."""
         there = entry.band if entry.now.source == OWN_PARTS else None
         return own.band is not None and not _same(own.band, there)
+
+
+def marked(own: OwnBand | None) -> int:
+    """How many readings were ever marked for a figure, as far as it is known."""
+    return 0 if own is None else len(own.parts) + len(own.left_out)
 
 
 def stated_band(band: Band) -> str:

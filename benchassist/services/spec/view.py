@@ -83,6 +83,7 @@ class PartsView:
     `band_text` are the limits of the band offered, empty while there is none; `pairs` are what is
     to be known of it, as name and text. `ruler` has both bands and a tick a part; None where there
     is nothing to draw. `adopt_text`: what the key puts into the book, empty where it cannot.
+    `coming`: the parts are being read, and this is what was known before.
     """
 
     key: str
@@ -94,6 +95,7 @@ class PartsView:
     rows: tuple[PartRow, ...] = ()
     ruler: Ruler | None = None
     adopt_text: str = ""
+    coming: bool = False
 
 
 class SpecDesk(Protocol):
@@ -109,6 +111,10 @@ class SpecDesk(Protocol):
 
     def form(self, key: str) -> SpecForm:
         """One figure with its fields. Raises NotFoundError."""
+        ...
+
+    def news(self) -> bool:
+        """Whether what was on its way when a figure was last looked at is there by now."""
         ...
 
     def problems(self, key: str, fields: Mapping[str, str]) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from benchassist.core.entry import Machine
+from benchassist.core.file_name import file_part
 from benchassist.core.label_stock import STOCKS, LabelStock, TagJob, pages_of
 from benchassist.core.tag import Tag, code_of
 from benchassist.errors import InputError
@@ -93,6 +94,8 @@ class TagPrint:
         """`machine_id` is the machine in front, empty where none is; `paper` is the shop's."""
         self._store, self._printer, self._paper = store, printer, paper
         self._this = store.machine(machine_id) if machine_id else None
+        self._found: dict[str, tuple[tuple[Tag, ...], tuple[str, ...]]] = {}
+        """What a choice of machines stands for, read once: the form is looked at at every key."""
 
     def form(self) -> tuple[Field, ...]:
         """Which machines, which labels, the first free label, how many of each."""
@@ -132,19 +135,26 @@ class TagPrint:
         if stock.is_sheet:
             start = _whole(_("first free label"), fields.get(START, ""), stock.count)
         copies = _whole(_("of each tag"), fields.get(COPIES, ""), MOST_COPIES)
-        machines = self._machines(fields.get(WHICH, ""))
-        telling = {m.id: m.tag for m in machines if tells_customer(m)}
-        silent = [m for m in machines if m.id not in telling]
+        silent, telling = self._tags(fields.get(WHICH, ""))
         note = ""
         if telling:
             note = _("Not printed, the tag tells whose it is: {tags}").format(
-                tags=", ".join(telling.values())
+                tags=", ".join(telling)
             )
         if not silent:
             raise InputError(note or _("there is no machine to print a tag for"))
-        tags = tuple(tag_of(m) for m in silent for _copy in range(copies))
+        tags = tuple(tag for tag in silent for _copy in range(copies))
         job = TagJob(stock=stock, tags=tags, start=start)
         return TagPreview(job=job, pages=len(pages_of(job)), text=_amount(job), note=note)
+
+    def _tags(self, which: str) -> tuple[tuple[Tag, ...], tuple[str, ...]]:
+        """Tags to print, and those that would tell whose they are."""
+        if which not in self._found:
+            machines = self._machines(which)
+            telling = {m.id: m.tag for m in machines if tells_customer(m)}
+            silent = tuple(tag_of(m) for m in machines if m.id not in telling)
+            self._found[which] = silent, tuple(telling.values())
+        return self._found[which]
 
     def _machines(self, which: str) -> tuple[Machine, ...]:
         if which == THIS and self._this is not None:
@@ -168,8 +178,7 @@ class TagPrint:
         """A file name for the PDF: 'tags-M-014.pdf'."""
         if self._this is None:
             return "tags.pdf"
-        safe = "".join(c if c.isalnum() or c in "-_" else "_" for c in self._this.tag)
-        return f"tags-{safe}.pdf"
+        return f"tags-{file_part(self._this.tag)}.pdf"
 
 
 def _whole(name: str, text: str, most: int) -> int:

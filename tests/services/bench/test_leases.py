@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from benchassist.core.away import Away, Delivered
-from benchassist.core.entry import Noted, Taken
+from benchassist.core.entry import Entry, Noted, Taken
 from benchassist.core.lease import Granted, Lease, TakeUp
 from benchassist.core.record import Found
-from benchassist.core.visit import Visit
+from benchassist.core.visit import Visit, VisitHeader
 from benchassist.errors import StepError, StoreError
 from benchassist.services.bench.pen import RETRY_AFTER, Pen
 from benchassist.services.front.away_text import away_text, delivered_text
@@ -119,10 +119,11 @@ def test_a_visit_on_another_bench_is_refused_in_one_line(rig: BenchesRig) -> Non
         rig.shop.bench(visit_id)
     assert str(refused.value) == (
         f"Visit 0001 is on bench B since {CLOCK}. Leave it there first; "
-        "if that bench is switched off it is free in 40 s."
+        "if that bench is off, wait a minute."
     )
     (card,) = rig.shop.counter.view("").slips
     assert card.place_text == "step 1 of 4 · on bench B"
+    assert card.elsewhere
     assert rig.shop.slip(visit_id).title == "Job slip 0001"
 
 
@@ -279,6 +280,27 @@ def test_the_counter_does_not_say_that_a_server_is_this_computer(rig: BenchesRig
     assert rig.shop.counter.view("").home_text == ""
     rig.benches.on_server = True
     assert rig.shop.counter.view("").home_text == "Everything is kept on the shop’s server."
+    rig.benches.away = Away(since=AT, why="gone")
+    assert rig.shop.counter.view("").home_text == (
+        "Kept on this computer until the server is back."
+    )
+
+
+def test_what_is_not_found_here_may_be_on_a_server_that_is_away(rig: BenchesRig) -> None:
+    """The counter does not say that there is no such machine."""
+    assert rig.shop.counter.view("anvil").nothing_text == ""
+    rig.benches.away = Away(since=AT, why="gone")
+    told = rig.shop.counter.view("anvil").nothing_text
+    assert told.startswith("Not on this computer; the server has the other machines.")
+
+
+def test_a_tag_that_two_benches_gave_is_told_for_an_hour() -> None:
+    """Which one, and where it is changed."""
+    done = Delivered(at=AT, entries=2, tags=("M-003",))
+    assert delivered_text(done, AT + timedelta(minutes=59)) == (
+        "Server back, delivered: 2 entries; "
+        "tag M-003 is on more than one machine: change one in its file (F9)"
+    )
 
 
 def test_the_letter_stands_on_slips_and_is_worn(rig: BenchesRig) -> None:
@@ -339,7 +361,49 @@ def test_a_server_that_does_not_answer_leaves_the_counter_as_it_was(rig: Benches
         raise StoreError(f"no answer for {words} ({limit})")
 
     rig.store.find = find  # type: ignore[method-assign]
+    assert rig.shop.counter.view("Yard").nothing_text == "no answer for Yard (3)"
+    rig.benches.on_server = True
     shown = rig.shop.counter.view("Yard")
     assert shown.slips == before.slips
     assert shown.machines == ()
     assert shown.banner.startswith("no answer for Yard")
+    assert shown.nothing_text == "Not looked up yet: the server has not answered."
+
+
+def test_a_last_visit_that_is_not_read_yet_is_not_said_not_to_be(
+    rig: BenchesRig, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The card waits for the server; it does not read 'No visit yet'."""
+    rig.benches.on_server = True
+    visit_id = rig.visit()
+    rig.shop.bench(visit_id)
+    typed_at_secondary(rig, visit_id)
+    left(rig)
+
+    def unread(asked: str) -> tuple[VisitHeader, tuple[Entry, ...]]:
+        raise StoreError(f"no answer for {asked}")
+
+    monkeypatch.setattr(rig.store, "visit", unread)
+    assert rig.shop.counter.view("Yard").nothing_text.startswith("Not looked up yet")
+    monkeypatch.undo()
+    (card,) = rig.shop.counter.view("Yard").machines
+    assert card.last_lines != ()
+
+
+def test_a_note_on_a_visit_that_is_elsewhere_comes_to_disk_once_it_is_left(rig: BenchesRig) -> None:
+    """Whatever is in front here meanwhile."""
+    visit_id, own_id = rig.visit(), rig.visit(rig.machine("M-002"))
+    rig.shop.bench(visit_id)
+    own = rig.shop.bench(own_id)
+    own.tick()
+    left(rig)
+    rig.store.why = "the visit is on bench B"
+    rig.shop.floor.side.write(visit_id, lambda stamp: Noted(stamp=stamp, text="she rang"))
+    own.tick()
+    assert rig.shop.floor.side.trouble == "the visit is on bench B"
+    rig.store.why = ""
+    rig.clock.pass_by(2 * RETRY_AFTER)
+    for _ in range(2):
+        own.tick()
+    assert rig.shop.floor.side.pencilled == frozenset()
+    assert [e.text for e in rig.store.entries[visit_id] if isinstance(e, Noted)] == ["she rang"]

@@ -13,6 +13,7 @@ from benchassist.errors import InputError, NotFoundError
 from benchassist.services.bench.pen import RETRY_AFTER
 from benchassist.services.desk import FieldKind
 from benchassist.services.front.counter import MOST_SHOWN
+from benchassist.services.settings import Settings
 from tests.core.entries import stamp, taken
 from tests.services.fakes import FakeStore
 from tests.services.rig import ShopRig, names
@@ -137,6 +138,23 @@ def test_a_free_tag_is_suggested(rig: ShopRig) -> None:
     rig.store.at_once = False
     rig.machine("m-002")
     assert rig.shop.counter.machine_form()[0].value == "M-003"
+
+
+def test_a_bench_with_a_letter_is_offered_tags_of_its_own(rig: ShopRig) -> None:
+    """Two benches that make a card at the same time are not offered the same one."""
+    rig.machine("MA-002")
+    rig.shop.furnish(Settings(bench_letter="A"))
+    assert rig.shop.counter.machine_form()[0].value == "MA-003"
+    rig.shop.furnish(Settings(bench_letter="B"))
+    assert rig.shop.counter.machine_form()[0].value == "MB-002"
+
+
+def test_a_tag_that_is_taken_names_a_free_one(rig: ShopRig) -> None:
+    """Another bench may have been quicker with the one that was offered."""
+    rig.machine("M-001")
+    free = rig.shop.counter.machine_form()[0].value
+    with pytest.raises(InputError, match=f"^tag 'M-001' is another machine's: {free} is free$"):
+        rig.machine("M-001")
 
 
 def test_a_new_machine_is_found_with_all_that_was_said(rig: ShopRig) -> None:

@@ -12,7 +12,9 @@ from benchassist.core.own_mark import MarkedReading
 from benchassist.core.quantity import Quantity
 from benchassist.core.visit import Visit
 from benchassist.errors import InputError, NotFoundError, StepError, StoreError
-from benchassist.services.record.own_bands import KEPT_FOR, OwnBands
+from benchassist.services.record.band_look import Look
+from benchassist.services.record.learned_bands import KEPT_FOR
+from benchassist.services.record.own_bands import OwnBands
 from benchassist.services.record.part_mark import Said, marking_of
 from benchassist.services.settings import Settings
 from tests.core import entries
@@ -220,7 +222,7 @@ def test_a_shop_out_of_reach_has_nothing_beside(tmp_path: Path) -> None:
     bench = rig.shop.bench(rig.visit())
     store.gone = True
     rig.shop.own_bands.forget()
-    assert rig.shop.own_bands.at(bench.visit) is None
+    assert rig.shop.own_bands.at(bench.visit) == Look()
 
 
 # --- on the bench ---------------------------------------------------------------------------------

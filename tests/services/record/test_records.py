@@ -8,7 +8,7 @@ import pytest
 from benchassist.core.holding import PersonalData
 from benchassist.errors import BenchError, InputError, StepError
 from benchassist.services.record.records import Records
-from benchassist.services.record.records_need import Health
+from benchassist.services.record.records_need import Health, MadeBackup, Progress
 from benchassist.services.record.records_view import RecordsStage
 from tests.services.records_case import (
     BACKUPS,
@@ -261,9 +261,68 @@ def test_a_server_is_restored_on_the_server() -> None:
     with pytest.raises(StepError, match="restore its dump there with pg_restore"):
         desk.look_at(BACKUPS[0].file)
     desk.back_up()
-    assert not desk.view().may_stop
     settle(desk)
     assert desk.view().lines[-1].startswith("Made by the server’s own pg_dump")
+
+
+def test_a_server_without_its_program_is_copied_into_a_file() -> None:
+    """The page says how that comes back; it can be stopped like any other."""
+
+    class Without(FakeKeeping):
+        def back_up(self, progress: Progress) -> MadeBackup:
+            return replace(super().back_up(progress), dumped=False)
+
+    keeping = Without(on_server=True, told=SERVED, waits=True, share=(1, 100))
+    desk = Records(keeping, records_desk()[0]._clock)
+    keeping.go.set()
+    desk.begin()
+    settle(desk)
+    keeping.go.clear()
+    desk.back_up()
+    at_work(desk)
+    assert desk.view().may_stop
+    keeping.go.set()
+    settle(desk)
+    assert desk.view().lines[-1] == "A shop file: benchassist move brings it to an empty database"
+
+
+def test_a_backup_goes_to_a_disk_with_the_photos() -> None:
+    """Into what was typed; what went along and what is not here is said."""
+    desk, keeping = records_desk()
+    desk.ask(RecordsStage.BACKUP)
+    with pytest.raises(InputError, match="type its path"):
+        desk.submit({"path": " "})
+    desk.submit({"path": "/media/stick"})
+    settle(desk)
+    assert keeping.calls == [("back_up_to", Path("/media/stick"), True)]
+    assert desk.view().lines[1:] == (
+        str(Path("/media/stick") / BACKUPS[0].file.name),
+        "215 photos beside it, each read back; 12 of them new there",
+        "4 photos not on this computer: only their small pictures are in it",
+    )
+    desk.leave()
+    desk.ask(RecordsStage.BACKUP)
+    desk.submit({"path": "/media/stick", "photos": "keep"})
+    settle(desk)
+    assert keeping.calls[-1] == ("back_up_to", Path("/media/stick"), False)
+    assert desk.view().lines[-1].startswith("Of photos it has only small pictures")
+
+
+def test_photos_that_come_back_are_told() -> None:
+    """Before, on the look; after it, how many came, or why they did not."""
+    desk, keeping = records_desk(swap=replace(SWAP, photos=3))
+    desk.look_at(BACKUPS[1].file)
+    settle(desk)
+    assert pairs(desk)["Would come back"] == "3 photos"
+    desk.submit({"typed": "restore"})
+    settle(desk)
+    assert desk.view().lines[-1] == "3 photos came back with it"
+    keeping.photo_note = "its photos were not brought back: the disk is full"
+    desk.look_at(BACKUPS[1].file)
+    settle(desk)
+    desk.submit({"typed": "restore"})
+    settle(desk)
+    assert desk.view().lines[-1] == keeping.photo_note
 
 
 # --- in and out -----------------------------------------------------------------------------------
@@ -379,15 +438,16 @@ def test_nobody_found_is_said() -> None:
 
 
 @pytest.mark.parametrize(
-    ("answers", "photos", "drop"),
+    ("answers", "told"),
     [
-        ({}, True, False),
-        ({"photos": "keep"}, False, False),
-        ({"photos": "erase", "backups": "erase"}, True, True),
+        ({}, (True, False)),
+        ({"photos": "keep"}, (False, False)),
+        ({"photos": "erase", "backups": "erase"}, (True, True)),
+        ({"elsewhere": "/media/stick"}, (True, False, Path("/media/stick"))),
     ],
 )
 def test_a_customer_is_erased_once_the_tag_is_typed(
-    answers: dict[str, str], photos: bool, drop: bool
+    answers: dict[str, str], told: tuple[object, ...]
 ) -> None:
     """Nothing before; what still holds it is named with its date."""
     desk, keeping = found_desk()
@@ -397,7 +457,7 @@ def test_a_customer_is_erased_once_the_tag_is_typed(
             desk.submit(answers | {"typed": typed})
     desk.submit(answers | {"typed": "th-07"})
     settle(desk)
-    assert keeping.calls[1:] == [("erase", ("m1",), photos, drop), ("renew",)]
+    assert keeping.calls[1:] == [("erase", ("m1",), *told), ("renew",)]
     view = desk.view()
     assert view.renewals == 1
     assert view.lines[0] == "Erased at 4 visits; 4 texts now read [erased]"

@@ -109,11 +109,23 @@ def _portions(bind: sa.Connection, table: str, columns: str) -> Iterator[list[sa
 
 
 def _part_headers(bind: sa.Connection) -> None:
+    whole, done = int(bind.scalar(sa.text("SELECT count(*) FROM visit")) or 0), 0
     for rows in _portions(bind, "visit", "header"):
         bodies: dict[str, str] = {}
         visits = [{"id": row["id"]} | _parted(row["header"], bodies) for row in rows]
         bind.execute(sa.text(KEEP), [{"digest": d, "body": b} for d, b in bodies.items()])
         bind.execute(sa.text(PART), visits)
+        done += len(rows)
+        # The tables that are built anew after it take a tenth as long.
+        _tell(done, whole + whole // 10)
+
+
+def _tell(done: int, whole: int) -> None:
+    """Say how far it is to whoever has it brought up; what that raises undoes it."""
+    config = op.get_context().config
+    told = config.attributes.get("told") if config is not None else None
+    if told is not None:
+        told(revision, done, whole)
 
 
 def _parted(header: str, bodies: dict[str, str]) -> dict[str, str | None]:

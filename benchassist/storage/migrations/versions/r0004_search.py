@@ -54,10 +54,16 @@ def upgrade() -> None:
     )
     op.create_index("ix_visit_machine_id_opened_at", "visit", ["machine_id", "opened_at"])
     op.drop_index("ix_visit_machine_id", "visit")
+    op.create_index(
+        "ix_entry_visit_id_seq_kind_check_key_id",
+        "entry",
+        ["visit_id", "seq", "kind", "check_key", "id"],
+    )
     _index_everything()
 
 
 def downgrade() -> None:
+    op.drop_index("ix_entry_visit_id_seq_kind_check_key_id", "entry")
     op.create_index("ix_visit_machine_id", "visit", ["machine_id"])
     op.drop_index("ix_visit_machine_id_opened_at", "visit")
     op.drop_table("search_place")
@@ -69,9 +75,12 @@ def _index_everything() -> None:
     known = set[str]()
     names = ("tag", "customer", "phone", "serial", "unit", "engine")
     machine = sa.table("machine", *(sa.column(name) for name in ("id", *names)))
+    visit = sa.table("visit", *(sa.column(n) for n in ("id", "machine_id", "complaint", "words")))
+    done, whole = 0, _count(machine) + _count(visit)
     for rows in _portions(machine):
         _put({(w, field, row.id) for row in rows for w, field in _of_machine(row)}, known)
-    visit = sa.table("visit", *(sa.column(n) for n in ("id", "machine_id", "complaint", "words")))
+        done += len(rows)
+        _tell(done, whole)
     for rows in _portions(visit):
         _put(
             {
@@ -82,6 +91,20 @@ def _index_everything() -> None:
             },
             known,
         )
+        done += len(rows)
+        _tell(done, whole)
+
+
+def _count(table: sa.TableClause) -> int:
+    return op.get_bind().scalar(sa.select(sa.func.count()).select_from(table)) or 0
+
+
+def _tell(done: int, whole: int) -> None:
+    """Say how far it is to whoever has it brought up; what that raises undoes it."""
+    config = op.get_context().config
+    told = config.attributes.get("told") if config is not None else None
+    if told is not None:
+        told(revision, done, whole)
 
 
 def _portions(table: sa.TableClause) -> Iterator[Sequence[sa.Row[Any]]]:
