@@ -32,22 +32,22 @@ class CounterPlaces:
 
 
 def counter_places(
-    wide: float, high: float, *, buttons: int = 3, refusal: str = ""
+    wide: float, high: float, *, buttons: int = 3, message: str = ""
 ) -> CounterPlaces:
     """Of a page so wide and high, with so many buttons at its foot.
 
-    Why the shop is not open takes what it needs: nothing else is there to be read.
+    What is wrong takes what it needs: the rest gives way.
     """
     left = wide * SLIP_SHARE
     x, room = left + MARGIN, wide - left - 2 * MARGIN
-    message = height_of(refusal, room)
+    told = height_of(message, room)
     columns = columns_of(QRectF(x, high - 112, room, 96), buttons, 16.0)
     return CounterPlaces(
         slips=Place(0, 0, left, high),
         head=Place(x, 20, room, 180),
         search=Place(x, 84, room, 80),
-        message=Place(x, 168, room, message),
-        machines=Place(x, 172 + message, room, high - 300 - message),
+        message=Place(x, 168, room, told),
+        machines=Place(x, 172 + told, room, high - 300 - told),
         work=Place(x, 204, room, WORK_HEIGHT),
         buttons=tuple(Place(c.left(), c.top(), c.width(), c.height()) for c in columns),
     )

@@ -262,7 +262,7 @@ class CounterPage(Page):
         wrong = self._refused or self.problem or view.banner
         if wrong != self.message.value:
             self.message.put(wrong)
-            self.message.setVisible(bool(wrong))
+            self.place()
         self._show_frame()
 
     def _show_frame(self) -> None:
@@ -280,7 +280,7 @@ class CounterPage(Page):
     def place(self) -> None:
         """Left the slips, right the box and what it found."""
         look, buttons = self.look, self.buttons
-        at = counter_places(self.units_wide, self.height() / look.s, refusal=self._refused)
+        at = counter_places(self.units_wide, self.height() / look.s, message=self.message.value)
         parts: tuple[QWidget, ...] = (*self._parts, *buttons)
         for part, where in zip(parts, at.in_order, strict=True):
             part.setGeometry(look.rect(where))

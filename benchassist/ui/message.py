@@ -12,10 +12,12 @@ from benchassist.ui.lettering import Style, paragraph, row, wrapped_height
 from benchassist.ui.part import Part
 
 MARGIN = 14.0
-ONE_LINE, LOW = 32.0, 64.0
+ONE_LINE, LOW = 32.0, 56.0
 """The height of a room for one line, and of one that holds two."""
 LARGE, SMALL = 19, 15
 """Sizes of several lines, where there is room for them and where not."""
+LEAST = 16
+"""The smallest size of a single one."""
 
 
 class Message(Part[str]):
@@ -34,8 +36,8 @@ class Message(Part[str]):
         px = 28 if room.height() > 40.0 else 19
         style = Style(px=px, weight=600, color=palette.bench)
         words = room.adjusted(MARGIN, 0, -MARGIN, 0)
-        if lettering.fit(self.value, words.width(), style, least=16)[0] == self.value:
-            row(painter, words, self.value, style, least=16)
+        if _is_one_line(self.value, words.width(), style):
+            row(painter, words, self.value, style, least=LEAST)
         else:
             small = replace(style, px=LARGE if room.height() > LOW else SMALL)
             paragraph(painter, words, self.value, small, least=12, upright=0.5)
@@ -43,6 +45,11 @@ class Message(Part[str]):
 
 def height_of(text: str, wide: float) -> float:
     """What a message that may be long needs of a page, so that all of it can be read."""
-    style = Style(px=LARGE, weight=600, color="")
-    lines = wrapped_height(text, wide - 2 * MARGIN, style)
-    return ONE_LINE if lines < 2 * LARGE else lines + MARGIN
+    style, room = Style(px=LARGE, weight=600, color=""), wide - 2 * MARGIN
+    if _is_one_line(text, room, style):
+        return ONE_LINE
+    return wrapped_height(text, room, style) + MARGIN
+
+
+def _is_one_line(text: str, wide: float, style: Style) -> bool:
+    return lettering.fit(text, wide, style, least=LEAST)[0] == text

@@ -28,10 +28,9 @@ def away_text(away: Away) -> str:
     """'Server lost since 10:42: 7 readings kept on this computer, delivered when it is back'."""
     kept = kept_text(away.readings, away.runs, away.entries)
     if away.outdated:
-        text = _("{head}. What is taken is kept on this computer and delivered then").format(
-            head=_outdated()
+        return _("{head}. Kept till then: {kept}").format(
+            head=_outdated(), kept=kept or _("what is taken")
         )
-        return _("{text} ({kept})").format(text=text, kept=kept) if kept else text
     kept = kept or _("what is taken is")
     return _("{head}: {kept} kept on this computer, delivered when it is back").format(
         head=_head(away), kept=kept
@@ -48,9 +47,7 @@ def _head(away: Away) -> str:
 
 
 def _outdated() -> str:
-    return _(
-        "Another bench has brought the shop to a newer revision: close and update this program"
-    )
+    return _("Another bench has a newer program: close and update this one")
 
 
 def counter_away_text(away: Away) -> str:

@@ -9,7 +9,7 @@ from benchassist.core.away import Away
 from benchassist.services.front.away_text import away_text, counter_away_text
 
 AWAY = Away(since=datetime(2026, 6, 9, 8, 42, tzinfo=UTC), why="gone", outdated=True)
-HEAD = "Another bench has brought the shop to a newer revision: close and update this program. "
+HEAD = "Another bench has a newer program: close and update this one. "
 
 
 @pytest.mark.parametrize(
@@ -17,17 +17,17 @@ HEAD = "Another bench has brought the shop to a newer revision: close and update
     [
         (
             AWAY,
-            "What is taken is kept on this computer and delivered then",
+            "Kept till then: what is taken",
             "Only what is on this computer shows",
         ),
         (
             replace(AWAY, readings=7, runs=1, entries=12),
-            "What is taken is kept on this computer and delivered then (7 readings and 1 run)",
+            "Kept till then: 7 readings and 1 run",
             "Only what is on this computer shows. Kept for it: 7 readings and 1 run",
         ),
         (
             replace(AWAY, said="too old", entries=1),
-            "What is taken is kept on this computer and delivered then (1 entry)",
+            "Kept till then: 1 entry",
             "Only what is on this computer shows. Kept for it: 1 entry",
         ),
     ],
