@@ -4,6 +4,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import fields
 from datetime import datetime
 from gettext import gettext as _
+from itertools import islice
 from typing import Any, Final
 
 from sqlalchemy import (
@@ -30,9 +31,6 @@ from benchassist.storage.search_words import Field, number_word
 
 ANSWERS: Final = ("taken", "looked", "run_ended")
 GOES_TO: Final = ("taken", "looked", "struck", "moved_to", "run_started", "run_ended")
-MOST_ASKED: Final = 500
-"""Ids in one question."""
-
 NOT_APART: Final = '"apart_of":""'
 """In a header, where nothing that was typed can stand without a sign before its quotes."""
 MACHINE: Final = tuple(schema.machine.c[field.name] for field in fields(Machine))
@@ -69,35 +67,25 @@ def history(
     connection: Connection, machine_id: str, thaw: Thaw, *, but: Collection[str] = ()
 ) -> History:
     """The visits of a machine with all their entries, oldest first, without those in `but`."""
-    v = schema.visit.c
-    rows = connection.execute(
-        select(v.id, v.slip_number, *HEADER_COLUMNS)
-        .where(v.machine_id == machine_id)
-        .order_by(v.opened_at, v.id)
-    ).fetchall()
-    wanted = [row for row in rows if row.id not in but]
-    bodies = _bodies(connection, [row.id for row in wanted])
+    v, e = schema.visit.c, schema.entry.c
+    count = select(func.count()).where(e.visit_id == v.id).scalar_subquery()
+    asked = select(v.id, v.slip_number, *HEADER_COLUMNS, count.label("entries"))
+    told = select(e.body).join(schema.visit, v.id == e.visit_id)
+    wanted = [v.machine_id == machine_id, *([v.id.not_in(but)] if but else [])]
+    rows = connection.execute(asked.where(*wanted).order_by(v.opened_at, v.id)).fetchall()
+    # One column: a row of its own for every entry costs more than to fetch it.
+    bodies = iter(connection.scalars(told.where(*wanted).order_by(v.opened_at, v.id, e.seq)).all())
     visits, unread = list[tuple[VisitHeader, tuple[Entry, ...]]](), list[str]()
-    for row in wanted:
+    for row in rows:
+        own = list(islice(bodies, row.entries))
         try:
             header = thaw.header(connection, row)
-            entries = tuple(decode_entry(from_text(body)) for body in bodies[row.id])
+            entries = tuple(decode_entry(from_text(body)) for body in own)
         except BenchError:
             unread.append(row.slip_number)
         else:
             visits.append((header, entries))
     return History(tuple(visits), tuple(unread))
-
-
-def _bodies(connection: Connection, visit_ids: list[str]) -> dict[str, list[str]]:
-    """The entries of visits as they stand, in order."""
-    e, bodies = schema.entry.c, {visit_id: list[str]() for visit_id in visit_ids}
-    for start in range(0, len(visit_ids), MOST_ASKED):
-        some = e.visit_id.in_(visit_ids[start : start + MOST_ASKED])
-        asked = select(e.visit_id, e.body).where(some).order_by(e.visit_id, e.seq)
-        for visit_id, body in connection.execute(asked):
-            bodies[visit_id].append(body)
-    return bodies
 
 
 def slips_of(connection: Connection, machine_id: str) -> tuple[tuple[str, str], ...]:

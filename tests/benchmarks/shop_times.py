@@ -202,7 +202,9 @@ class Desk:
     def _ask(self, asked: Sequence[tuple[Executable, Any]]) -> None:
         with self._engine.begin() as connection:
             for said, given in asked:
-                connection.execute(said, given).fetchall()
+                found = connection.execute(said, given)
+                # A single column is read as the store reads it, without a row around it.
+                _rows = found.scalars().all() if len(found.keys()) == 1 else found.fetchall()
 
     def _send(self, sent: Sequence[tuple[str, Any]], *, parse: bool = False) -> None:
         self._plain.execute("BEGIN")

@@ -46,8 +46,8 @@ def test_the_statements_sent_plainly_are_those_of_the_answer(drawn: Path) -> Non
         answer()
         desk._sent, desk._asked = [], []
         answer()
-        tables = [said.partition("FROM ")[2].split()[0] for said, _given in desk._sent]
-        assert sorted(tables) == ["entry", "entry", "machine", "visit"]
+        tables = [said.rpartition("FROM ")[2].split()[0] for said, _given in desk._sent]
+        assert sorted(tables) == ["entry", "machine", "visit", "visit"]
         assert len(desk._asked) == len(desk._sent)
 
 

@@ -67,7 +67,7 @@ class MachineReader:
             and visit_id in self._folded
             and self._folded[visit_id].next_seq == count + 1
         }
-        history = self._store.history(self.machine_id, but=(*still, here))
+        history = self._store.history(self.machine_id, but=(*still, *([here] if here else [])))
         fresh, unread = replayed(history)
         self._folded = still | {visit.header.id: visit for visit in fresh}
         visits = [*self._folded.values(), *((current,) if current is not None else ())]
