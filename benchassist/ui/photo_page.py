@@ -97,6 +97,14 @@ class PhotoPage(PhotoBoard):
             self._load(self._photo)
         self.show_words(self._photo, tile.note)
 
+    def show_words(self, photo: LargePhoto, note: str) -> None:
+        """What is said of the selected one; while it was asked to be removed, what that takes."""
+        if photo.entry_id == self._asked_to_remove:
+            again = _("Del once more takes it out of sight. Its file is kept")
+            self.line.put(PhotoWords(photo.text, photo.detail, again))
+        else:
+            super().show_words(photo, note)
+
     def _load(self, photo: LargePhoto) -> None:
         """Read and decode in a thread."""
         side = max(self.window().width(), self.window().height(), 640)
@@ -253,8 +261,7 @@ class PhotoPage(PhotoBoard):
             return
         if asked != entry_id:
             self._asked_to_remove = entry_id
-            again = _("Del once more takes it out of sight. Its file is kept")
-            self.line.put(PhotoWords(photo.text, photo.detail, again))
+            self.show_words(photo, "")
             return
         self._try(lambda desk: desk.remove(entry_id))
 

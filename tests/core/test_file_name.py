@@ -4,6 +4,7 @@ from pathlib import Path
 import pytest
 
 from benchassist.core.file_name import LONGEST_NAME, MOST_NAMED, file_part, is_named
+from tests.hostile import HOSTILE
 
 
 @pytest.mark.parametrize(
@@ -32,3 +33,13 @@ def test_a_part_of_a_name_is_letters_and_not_many() -> None:
     """Whatever a tag says, it leads to no other folder."""
     assert file_part("../A 7") == "___A_7"
     assert len(file_part("x" * 10_000)) == MOST_NAMED
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_part_of_a_name_leads_nowhere(name: str, tmp_path: Path) -> None:
+    """Whatever the text, it is one name beside others, and a file can have it."""
+    made = tmp_path / f"slip-{file_part(HOSTILE[name])}.pdf"
+    assert made.parent == tmp_path
+    assert made.resolve() == made
+    assert is_named(str(made))
+    made.write_bytes(b"")

@@ -61,10 +61,10 @@ class Watch:
             if plain(text, len(text)) != text:
                 self.faults.append(f"{type(part).__name__}.{said.__name__}: {text[:60]!r}")
         if isinstance(part, QLineEdit):
-            for said in SEEN:
-                text = said(part)
+            for shown in SEEN:
+                text = shown(part)
                 if typed(text) != text:
-                    self.faults.append(f"{type(part).__name__}.{said.__name__}: {text[:60]!r}")
+                    self.faults.append(f"{type(part).__name__}.{shown.__name__}: {text[:60]!r}")
         reads_mark_up = isinstance(part, QLabel | QTextEdit)
         if reads_mark_up or (isinstance(part, QAbstractButton) and part.text()):
             self.faults.append(f"{type(part).__name__} sets text by itself")

@@ -13,10 +13,10 @@ from typing import Final
 
 import pytest
 from PySide6.QtCore import QMimeData, QUrl
+from serial.tools import list_ports
 
 from benchassist.assembly import record
 from benchassist.core.entry import PartMarked
-from benchassist.meters import port as port_door
 from benchassist.services.desk import RecordsStage
 from benchassist.services.logs.view import LogStage
 from benchassist.ui.photo_door import handed_of
@@ -528,7 +528,7 @@ def _hostile_ports() -> Iterator[None]:
         for n, text in enumerate(HOSTILE.values())
     ]
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(port_door.list_ports, "comports", lambda: ports)
+        patch.setattr(list_ports, "comports", lambda: ports)
         yield
 
 

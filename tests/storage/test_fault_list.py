@@ -149,11 +149,17 @@ FAULTS: dict[str, dict[str, tuple[str, ...]]] = {
         "typed": (
             "services.test_typed_line::test_it_is_refused_in_one_line",
             "services.test_typed_line::test_odd_is_not_wrong",
+            "services.test_typed_path::test_a_name_that_is_too_long_is_one_short_line",
             "ui.test_line_field::test_what_is_pasted_comes_out_on_one_line",
             "core.test_plain_text::test_what_was_typed_is_whole",
         ),
         "on screen": (
             "end_to_end.test_hostile_text::test_every_page_shows_it_and_stays_in_order",
+            "end_to_end.test_hostile_pages::test_every_page_is_walked",
+            "end_to_end.test_hostile_pages::test_a_page_stays_in_order",
+            "house.test_text_doors::test_text_is_drawn_by_its_doors_alone",
+            "house.test_text_doors::test_nothing_reads_mark_up",
+            "ui.test_hint::test_what_is_told_of_a_line_is_plain",
             "paint.test_hostile_lettering::test_it_stays_in_its_place",
             "paint.test_hostile_lettering::test_it_breaks_into_lines_that_fit",
             "core.test_plain_text::test_nothing_steers_what_shows_it",

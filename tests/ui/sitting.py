@@ -13,6 +13,8 @@ from PySide6.QtWidgets import QApplication
 from benchassist.ui.look import Theme
 from benchassist.ui.shell import Shell
 from tests.ui import gallery
+from tests.ui.records_views import records_desk
+from tests.ui.spec_shop import spec_desk
 
 Shots = Callable[[QSize, Theme], Iterator[tuple[str, Shell]]]
 
@@ -87,7 +89,7 @@ class _Nothing:
 def _windows(wanted: int) -> Iterator[list[int]]:
     """Number the windows that the gallery opens; where one is wanted the others are nothing."""
     numbers = [-1]
-    made = (gallery.window, gallery.Shell)
+    made = (gallery.window, Shell)
 
     def counted(make: Callable[..., Shell]) -> Callable[..., Shell]:
         def one(*given: object, **named: object) -> Shell:
@@ -103,12 +105,11 @@ def _windows(wanted: int) -> Iterator[list[int]]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(gallery, "window", _alone(counted(made[0]), made[1]))
         patch.setattr(gallery, "Shell", counted(made[1]))
-        desk = gallery.spec_desk
 
-        def spec_desk(*given: Any) -> Any:
-            return desk(*given) if wanted in {-1, numbers[-1] + 1} else _Nothing()
+        def desk(*visits: Any) -> object:  # noqa: ANN401 - handed on as they come
+            return spec_desk(*visits) if wanted in {-1, numbers[-1] + 1} else _Nothing()
 
-        patch.setattr(gallery, "spec_desk", spec_desk)
+        patch.setattr(gallery, "spec_desk", desk)
         with _records(patch):
             yield numbers
 
@@ -117,10 +118,9 @@ def _windows(wanted: int) -> Iterator[list[int]]:
 def _records(patch: pytest.MonkeyPatch) -> Iterator[None]:
     """Work on the records that a case left under way is let go, and ends."""
     desks: list[tuple[Any, Any]] = []
-    make = gallery.records_desk
 
-    def made(**given: object) -> tuple[Any, Any]:
-        desks.append(make(**given))
+    def made(**given: Any) -> tuple[Any, Any]:  # noqa: ANN401 - handed on
+        desks.append(records_desk(**given))
         return desks[-1]
 
     patch.setattr(gallery, "records_desk", made)

@@ -127,7 +127,8 @@ def stroke(shell: Shell, press: str) -> None:
     """Press a key where the focus is."""
     key = {"Space": "Space", "Esc": "Esc", "Enter": "Return"}.get(press, press)
     key = key.replace("+Enter", "+Return")
-    combination = QKeySequence(key)[0]
+    sequence: Any = QKeySequence(key)  # its stub leaves out that it can be indexed
+    combination = sequence[0]
     on = QApplication.focusWidget() or shell
     QTest.keyClick(on, combination.key(), combination.keyboardModifiers())
 
