@@ -5,7 +5,7 @@ import socket
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
@@ -504,6 +504,14 @@ def test_every_page_is_walked(walk: Walk) -> None:
 def test_a_page_stays_in_order(walk: Walk, page: str) -> None:
     """Nothing raises or steers what shows it, all stays in its part, work grows with the length."""
     WALKS[page](walk)
+
+
+@pytest.mark.long
+@pytest.mark.timeout(600)
+@pytest.mark.parametrize("page", WALKS)
+def test_a_page_stays_in_order_with_every_text(walk: Walk, page: str) -> None:
+    """The same, each text by itself."""
+    WALKS[page](replace(walk, texts=tuple(TYPED)))
 
 
 # --- what sits at the other end of a cable -------------------------------------------------------
