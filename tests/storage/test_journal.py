@@ -581,9 +581,9 @@ def test_a_damaged_journal_is_set_aside(line: Line) -> None:
 def test_a_visit_that_was_not_in_hand_cannot_be_gone_on_with(line: Line) -> None:
     """It is on the server alone."""
     a, there = line.bench(), line.other()
-    visit, _scribe = begun(there, "B-0001")
     with line.proxy.cut():
         lost(a)
+        visit, _scribe = begun(there, "B-0001")
         with pytest.raises(StoreError, match="only visits that were on this bench"):
             a.benches.take_up(visit.id)
 
