@@ -82,6 +82,7 @@ def test_every_page_is_looked_at(walk: Walk) -> None:
     assert set(walk.shell.pages) == set(PAGES)
 
 
+@pytest.mark.long
 @pytest.mark.timeout(300)
 @pytest.mark.parametrize("page", PAGES)
 def test_every_hinted_key_does_something(walk: Walk, asked: list[str], page: str) -> None:
