@@ -14,7 +14,7 @@ from benchassist.core.samples import Samples
 from benchassist.errors import StepError
 from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Action
-from benchassist.services.runs.engine_asking import Asked, Asking
+from benchassist.services.runs.engine_asking import Asked, EngineAsking
 from benchassist.services.runs.engine_guide import (
     Standing,
     events_of,
@@ -56,7 +56,7 @@ class EngineWork:
         self.alarms = 0
         self._is_over = False
         self._drops: list[float] = []
-        self._asking = Asking(setting.units)
+        self._asking = EngineAsking(setting.units)
         self._pulses = PulseWatch(setting.plan)
         self._known: tuple[tuple[int, int, int], EngineFinding] | None = None
         self._found: tuple[float, int, Found] | None = None

@@ -1,7 +1,5 @@
 """The lines of text a tank run asks for: the tank, the air, the gauge."""
 
-from collections import deque
-from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Final
@@ -9,6 +7,7 @@ from typing import Final
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import MarkKind
 from benchassist.errors import InputError
+from benchassist.services.runs.asking import Asking, Line, read_gauge
 from benchassist.services.runs.tank_text import FOOT, LITRES, US_GALLONS, is_us
 from benchassist.services.runs.work import Draft, Question
 from benchassist.services.translation import _
@@ -21,7 +20,6 @@ LOWEST, HIGHEST = -450.0, 6000.0
 """Metres above the sea at which people work."""
 LARGEST: Final = 20.0
 """Cubic metres; a larger tank is a slip of the finger."""
-MOST_PASCAL: Final = 3.5e6
 
 
 class Asked(StrEnum):
@@ -54,36 +52,15 @@ _VOLUME: Final = MappingProxyType(
 _HEIGHT: Final = MappingProxyType({**dict.fromkeys(("ft", "feet"), FOOT), "m": 1.0, "km": 1000.0})
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
-    """What is asked for, and the second of the run it belongs to."""
-
-    asked: Asked
-    t_s: float
-
-
-class TankAsking:
-    """The lines waited for, the first one in front."""
+class TankAsking(Asking[Asked]):
+    """What a tank run waits for."""
 
     def __init__(self, units: UnitChoice, shop_celsius: float | None) -> None:
-        self._units = units
+        super().__init__(units)
         self._shop_celsius = shop_celsius
-        self._lines: deque[Line] = deque()
 
-    def ask(self, t_s: float, *asked: Asked) -> None:
-        """Ask these, one after the other, instead of anything asked before."""
-        self._lines = deque(Line(one, t_s) for one in asked)
-
-    def forget(self) -> None:
-        """Nothing is asked any more."""
-        self._lines.clear()
-
-    def question(self) -> Question | None:
-        """The line in front, None if nothing is asked."""
-        if not self._lines:
-            return None
+    def _question(self, asked: Asked) -> Question:
         units = self._units
-        asked = self._lines[0].asked
         match asked:
             case Asked.VOLUME:
                 example = _("60 gal") if is_us(units) else _("200 L")
@@ -107,14 +84,8 @@ class TankAsking:
         shop = text_of(self._shop_celsius, Quantity.TEMPERATURE, resolution=1.0, units=self._units)
         return _("Enter alone: as the shop, {celsius}").format(celsius=shop)
 
-    def read(self, text: str) -> tuple[Draft, ...]:
-        """The marks of the line in front, none where it was left empty.
-
-        Raises InputError; the line then stays asked.
-        """
-        line = self._lines[0]
+    def _drafts(self, line: Line[Asked], text: str) -> tuple[Draft, ...]:
         value, resolution = self._value(line.asked, text)
-        self._lines.popleft()
         if value is None:
             return ()
         if line.asked in PLACES:
@@ -183,19 +154,6 @@ def read_air(text: str, units: UnitChoice) -> float:
             )
         )
     return celsius
-
-
-def read_gauge(text: str, units: UnitChoice) -> tuple[float, float | None]:
-    """A gauge pressure in pascal, and one count of it. Raises InputError."""
-    unit = units.typed_unit(Quantity.PRESSURE)
-    typed = read_typed(text, quantity=Quantity.PRESSURE, default_unit=unit)
-    if typed.value is None or not 0.0 <= typed.value <= MOST_PASCAL:
-        raise InputError(
-            _(
-                "'{text}' is no gauge pressure of a tank: type one such as 125 psi or 860 kPa"
-            ).format(text=text.strip())
-        )
-    return typed.value, typed.resolution
 
 
 def _read(text: str, table: MappingProxyType[str, float], *, default: str, example: str) -> float:
