@@ -34,7 +34,7 @@ TYPED: Final[Mapping[str, str]] = MappingProxyType(
 )
 """What is pasted into every line."""
 
-FEW: Final = ("of every kind", "megabyte")
+FEW: Final = ("of every kind",)
 """What finds nearly all of it, where there is no time for the rest."""
 
 
