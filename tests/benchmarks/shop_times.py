@@ -45,6 +45,7 @@ VIEWS: Final = 6
 SEED: Final = 6
 UNITS: Final = Settings().units
 
+Asked = list[tuple[Executable, Any]]
 Sent = list[tuple[str, Any]]
 Driver = sqlite3.Connection | psycopg.Connection[tuple[Any, ...]]
 
@@ -155,10 +156,6 @@ class Desk:
         owners = self._plain.execute("SELECT id, machine_id FROM visit").fetchall()
         self._machines = [machine for _visit, machine in chance.sample(owners, ANSWERS)]
         self._visits = [visit for visit, _machine in chance.sample(owners, ANSWERS)]
-        self._asked: list[tuple[Executable, Any]] = []
-        self._sent: Sent = []
-        event.listen(self._engine, "before_execute", self._note_asked)
-        event.listen(self._engine, "before_cursor_execute", self._note_sent)
 
     def __enter__(self) -> Self:
         return self
@@ -186,9 +183,7 @@ class Desk:
         One time of a millisecond is the machine's as much as the program's: they take turns.
         """
         answer()
-        self._sent, self._asked = [], []
-        answer()
-        sent, asked = tuple(self._sent), tuple(self._asked)
+        asked, sent = self.statements(answer)
         times.ours.append(one(answer, 1))
         ways = (
             partial(self._ask, asked),
@@ -199,25 +194,40 @@ class Desk:
         for kept, times_of_it in zip((times.sent, times.plain, times.parsed), took, strict=True):
             kept.append(median(times_of_it))
 
-    def _note_asked(
-        self, _c: Connection, said: Executable, many: object, given: object, _options: object
-    ) -> None:
-        self._asked.append((said, many or given))
+    def statements(self, answer: Callable[[], object]) -> tuple[Asked, Sent]:
+        """What an answer asks for, and its SQL; nobody listens any more when it is timed."""
+        asked, sent = Asked(), Sent()
 
-    def _note_sent(
-        self, _c: Connection, _cursor: object, said: str, given: object, *_rest: object
-    ) -> None:
-        if said != "BEGIN":
-            self._sent.append((said, given))
+        def note_asked(
+            _c: Connection, said: Executable, many: object, given: object, _options: object
+        ) -> None:
+            asked.append((said, many or given))
 
-    def _ask(self, asked: Sequence[tuple[Executable, Any]]) -> None:
+        def note_sent(
+            _c: object, _cursor: object, said: str, given: object, *_rest: object
+        ) -> None:
+            if said != "BEGIN":
+                sent.append((said, given))
+
+        listening: dict[str, Callable[..., None]] = {
+            "before_execute": note_asked,
+            "before_cursor_execute": note_sent,
+        }
+        for name, listener in listening.items():
+            event.listen(self._engine, name, listener)
+        answer()
+        for name, listener in listening.items():
+            event.remove(self._engine, name, listener)
+        return asked, sent
+
+    def _ask(self, asked: Asked) -> None:
         with self._engine.begin() as connection:
             for said, given in asked:
                 found = connection.execute(said, given)
                 # A single column is read as the store reads it, without a row around it.
                 _rows = found.scalars().all() if len(found.keys()) == 1 else found.fetchall()
 
-    def _send(self, sent: Sequence[tuple[str, Any]], *, parse: bool = False) -> None:
+    def _send(self, sent: Sent, *, parse: bool = False) -> None:
         self._plain.execute("BEGIN")
         for said, given in sent:
             for row in self._plain.execute(said, given).fetchall():

@@ -44,11 +44,10 @@ def test_the_statements_sent_plainly_are_those_of_the_answer(drawn: Path) -> Non
     with Desk(str(drawn)) as desk:
         answer = desk.answer("machine_file", 0)
         answer()
-        desk._sent, desk._asked = [], []
-        answer()
-        tables = [said.rpartition("FROM ")[2].split()[0] for said, _given in desk._sent]
+        asked, sent = desk.statements(answer)
+        tables = [said.rpartition("FROM ")[2].split()[0] for said, _given in sent]
         assert sorted(tables) == ["entry", "machine", "visit", "visit"]
-        assert len(desk._asked) == len(desk._sent)
+        assert len(asked) == len(sent)
 
 
 def test_a_backup_is_timed_with_what_it_tells(
