@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from benchassist.storage.backup import Backup, Progress
+    from benchassist.storage.dump_restore import ServerExchange
     from benchassist.storage.intake import Taking
     from benchassist.storage.parcel import Parcel
     from benchassist.storage.photo_cargo import Carried
@@ -35,6 +36,9 @@ if TYPE_CHECKING:
 
 SHOP_FILES: Final = (".sqlite", ".db")
 """What a backup of a server is called that is to be a shop file, not a dump."""
+
+REPLACED: Final = "before-restore"
+"""Why a backup was made of what a restore has replaced."""
 
 log = logging.getLogger(__name__)
 
@@ -99,29 +103,34 @@ def back_up_moment(
     progress: Progress | None = None,
     *,
     photos: bool = True,
+    replaced_by: Path | None = None,
 ) -> Backup:
     """As `back_up`, of a server's shop that is seen already.
 
-    By the server's own program where it is here and does it, else as a shop file. Raises
+    By the server's own program where it is here and does it, else as a shop file. `replaced_by` is
+    the backup it is kept aside for, which stays; others go for want of room alone. Raises
     DBAPIError where the server is lost.
     """
-    from benchassist.storage.dump import DumpError, can_dump, dump, room_for_dump
+    from benchassist.storage.dump import can_dump, dump, room_for_dump
     from benchassist.storage.server_copy import copy, room_for_copy
+    from benchassist.storage.server_program import DumpError
 
     if can_dump() and (to is None or to.suffix.lower() not in SHOP_FILES):
         need = room_for_dump(moment)
-        file = _file(place, to, need, suffix=".dump")
+        file = _file(place, to, need, suffix=".dump", replaced_by=replaced_by)
         along = Luggage(place, file if to is not None and photos else None, progress)
         along.weigh(need, moment.photos)
         try:
-            return _put_away(place, to, dump(moment, file, along.first, along=along.bring), along)
+            made = dump(moment, file, along.first, along=along.bring)
+            return _put_away(place, to or replaced_by, made, along)
         except DumpError as error:
             log.warning("%s: the shop is copied instead", error)
     need = room_for_copy(moment)
-    file = _file(place, to, need)
+    file = _file(place, to, need, replaced_by=replaced_by)
     along = Luggage(place, file if to is not None and photos else None, progress)
     along.weigh(need, moment.photos)
-    return _put_away(place, to, copy(moment, file, along.first, along=along.bring), along)
+    made = copy(moment, file, along.first, along=along.bring)
+    return _put_away(place, to or replaced_by, made, along)
 
 
 def _back_up_file(
@@ -168,17 +177,25 @@ def save(place: Place, to: Path | None = None, *, photos: bool = True) -> Backup
     return replace(made, photos=along.carried)
 
 
-def _put_away(place: Place, to: Path | None, made: Backup, along: Luggage) -> Backup:
-    """A new one is there and sound: old ones go."""
-    if to is None:
+def _put_away(place: Place, stays: Path | None, made: Backup, along: Luggage) -> Backup:
+    """A new one is there and sound: old ones go, unless it is for somewhere, or something, else."""
+    if stays is None:
         shelf_of(place).thin(SystemClock().now())
     return replace(made, photos=along.carried)
 
 
-def _file(place: Place, to: Path | None, need: int, *, suffix: str = ".sqlite") -> Path:
+def _file(
+    place: Place,
+    to: Path | None,
+    need: int,
+    *,
+    suffix: str = ".sqlite",
+    replaced_by: Path | None = None,
+) -> Path:
     """Where a backup of so many bytes goes."""
     if to is None:
-        return slot(place, need, suffix=suffix)
+        why = "" if replaced_by is None else REPLACED
+        return slot(place, need, why=why, suffix=suffix, but=replaced_by)
     if not to.is_dir():
         return to
     return replace(shelf_of(place), folder=to).name(SystemClock().now(), suffix=suffix)
@@ -227,42 +244,45 @@ class Restored:
     note: str = ""
 
 
-def look_at(place: Place, file: Path) -> Exchange:
+def look_at(place: Place, file: Path) -> Exchange | ServerExchange:
     """What restoring a backup would do. Raises ShopFileError for one that cannot be restored."""
-    from benchassist.storage.restore import look_at as look
-    from benchassist.storage.whole_file import begins_as_shop
+    from benchassist.storage.whole_file import begins_as_dump
 
-    if not place.on_server:
-        return look(file, Path(place.shop))
-    if begins_as_shop(file):
+    if place.on_server:
+        from benchassist.storage.dump_restore import look_at as look_on_server
+
+        return look_on_server(file, server_of(place))
+    if begins_as_dump(file):
         raise InputError(
             _(
-                "the shop is on a server: move {file} to an empty database there, with the command "
-                "benchassist move"
+                "{file} is a dump of a shop on a server: name that server, or an empty database on "
+                "one, with --shop"
             ).format(file=file)
         )
-    raise InputError(_("the shop is on a server: restore its dump there with pg_restore"))
+    from benchassist.storage.restore import look_at as look
+
+    return look(file, Path(place.shop))
 
 
-def restore(place: Place, exchange: Exchange, progress: Progress | None = None) -> Restored:
+def restore(
+    place: Place, exchange: Exchange | ServerExchange, progress: Progress | None = None
+) -> Restored:
     """Put the backup in the shop's place, the present one kept aside; bring its photos back.
 
     Raises ShopFileError, NoRoomError; the shop is as it was then.
     """
-    from benchassist.storage.backup import part_of, room_for
-    from benchassist.storage.restore import require_room
-    from benchassist.storage.restore import restore as put
+    from benchassist.assembly.put_back import put_file, put_on_server
+    from benchassist.storage.backup import part_of
+    from benchassist.storage.restore import Exchange
 
-    path, backup = Path(place.shop), exchange.backup
+    backup = exchange.backup
     coming = coming_back(place, backup.file)
     share = backup.bytes / (backup.bytes + sum(coming)) if coming else 1.0
-    why = "before-restore" if exchange.present is not None else "damaged"
-    aside = slot(place, room_for(path), why=why, but=backup.file)
-    make_folder(path.parent)
-    require_room(exchange, path, aside)
-    was_there = path.exists()
-    put(exchange, path, aside, part_of(progress, 0.0, share))
-    kept = aside if was_there else None
+    told = part_of(progress, 0.0, share)
+    if isinstance(exchange, Exchange):
+        kept = put_file(place, exchange, told)
+    else:
+        kept = put_on_server(place, exchange, told)
     try:
         photos = bring_back(place, backup.file, part_of(progress, share, 1.0))
     except BenchError as error:

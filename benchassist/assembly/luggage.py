@@ -81,15 +81,23 @@ def shelf_beside(backup: Path) -> PhotoShelf:
 
 def coming_back(place: Place, backup: Path) -> list[int]:
     """The bytes of each photo that restoring a backup brings back. Raises ShopFileError."""
-    from benchassist.storage.backup import photos_in
     from benchassist.storage.photo_cargo import still_to_carry
 
-    return still_to_carry(shelf_beside(backup), photo_shelf(place), photos_in(backup))
+    return still_to_carry(shelf_beside(backup), photo_shelf(place), _photos_in(backup))
 
 
 def bring_back(place: Place, backup: Path, progress: Progress | None = None) -> Carried:
     """Bring back what a backup names and is not here. Raises ShopFileError, StoreError."""
-    from benchassist.storage.backup import photos_in
     from benchassist.storage.photo_cargo import carry
 
-    return carry(shelf_beside(backup), photo_shelf(place), photos_in(backup), progress)
+    return carry(shelf_beside(backup), photo_shelf(place), _photos_in(backup), progress)
+
+
+def _photos_in(backup: Path) -> frozenset[str]:
+    """The digests of the photos that a backup names, a shop file or a dump."""
+    from benchassist.storage import backup as shop_file
+    from benchassist.storage import dump_file
+    from benchassist.storage.whole_file import begins_as_dump
+
+    is_dump = begins_as_dump(backup)
+    return dump_file.photos_in(backup) if is_dump else shop_file.photos_in(backup)

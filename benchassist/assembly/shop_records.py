@@ -12,6 +12,7 @@ from benchassist.assembly.keeping import shelf_of
 from benchassist.assembly.luggage import coming_back
 from benchassist.core.holding import PersonalData
 from benchassist.errors import ShopFileError
+from benchassist.services.job import Progress
 from benchassist.services.record.records_need import (
     CarriedPhotos,
     ErasedReport,
@@ -19,7 +20,6 @@ from benchassist.services.record.records_need import (
     Health,
     KeptBackup,
     MadeBackup,
-    Progress,
     PutBack,
     ShopState,
     Swap,
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from benchassist.assembly.keeping import Restored
     from benchassist.assembly.works import Works
     from benchassist.storage.backup import Backup
+    from benchassist.storage.dump_restore import ServedShop, ServerExchange
     from benchassist.storage.intake import Intake, Taking
     from benchassist.storage.integrity import Contents
     from benchassist.storage.photo_cargo import Carried
@@ -97,10 +98,14 @@ class ShopRecords:
 
     def look_at(self, file: Path) -> Swap:
         """What restoring a file would do; nothing is changed. Raises BenchError."""
-        from benchassist.storage.restore_loss import loss_of
+        from benchassist.storage.restore import Exchange
+        from benchassist.storage.restore_loss import loss_of, served_loss_of
 
         exchange = keeping.look_at(self._place, file)
-        loss = loss_of(exchange)
+        if isinstance(exchange, Exchange):
+            loss = loss_of(exchange)
+        else:
+            loss = served_loss_of(exchange, keeping.server_of(self._place))
         return Swap(
             backup=_look(exchange.backup),
             present=None if exchange.present is None else _look(exchange.present),
@@ -124,13 +129,16 @@ class ShopRecords:
         done = self._put_back(exchange, progress)
         return PutBack(aside=done.aside, photos=_carried(done.photos), note=done.note)
 
-    def _put_back(self, exchange: Exchange, progress: Progress) -> Restored:
-        """One of an earlier revision is brought up at once: the window opens it without a wait."""
+    def _put_back(self, exchange: Exchange | ServerExchange, progress: Progress) -> Restored:
+        """A file of an earlier revision is brought up at once: the window opens it without a wait.
+
+        On a server it is brought up as it is restored.
+        """
         from benchassist.assembly.migration import migrate, migration_due
         from benchassist.storage.backup import part_of
         from benchassist.storage.schema import HEAD
 
-        if exchange.backup.revision == HEAD:
+        if self.on_server or exchange.backup.revision == HEAD:
             return keeping.restore(self._place, exchange, progress)
         done = keeping.restore(self._place, exchange, part_of(progress, 0.0, HALF))
         if (due := migration_due(self._place)) is not None:
@@ -255,9 +263,9 @@ def _carried(photos: Carried | None) -> CarriedPhotos | None:
     return CarriedPhotos(copied=photos.copied, there=photos.there, absent=photos.absent)
 
 
-def _look(contents: Contents) -> FileLook:
+def _look(contents: Contents | ServedShop) -> FileLook:
     return FileLook(
-        file=contents.file,
+        file=Path(contents.name),
         bytes=contents.bytes,
         visits=contents.visits,
         newest=contents.newest,

@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from benchassist.assembly import keeping, record, records
+from benchassist.assembly import Place, keeping, record, records
 from benchassist.assembly.luggage import coming_back, folder_beside
+from benchassist.assembly.put_back import is_older
 from benchassist.cli.migration import up_to_date
 from benchassist.cli.option import Home, Json, Shop, place_from
 from benchassist.cli.output import ProgressBar, print_json, remark, say
@@ -16,6 +17,7 @@ from benchassist.errors import InputError
 if TYPE_CHECKING:
     from benchassist.assembly.keeping import Restored
     from benchassist.storage.backup import Backup
+    from benchassist.storage.dump_restore import ServedShop, ServerExchange
     from benchassist.storage.integrity import Contents
     from benchassist.storage.restore import Exchange
 
@@ -117,7 +119,7 @@ def _remarks(made: "Backup", *, on_server: bool) -> list[str]:
     """What is to be known of a backup beside its size."""
     lines = [made.lost] if made.lost else []
     if made.dumped:
-        lines.append("made by the server's own pg_dump: restore it with pg_restore")
+        lines.append("made by the server's own pg_dump: benchassist restore brings it back")
     elif on_server:
         lines.append(
             "made as a shop file: benchassist --shop THE-FILE move brings it to an empty database"
@@ -138,8 +140,10 @@ def _remarks(made: "Backup", *, on_server: bool) -> list[str]:
 @app.command()
 def restore(
     context: typer.Context,
-    file: Annotated[Path, typer.Argument(help="A backup of a shop file.")],
-    yes: Annotated[bool, typer.Option("--yes", help="Replace the shop file.")] = False,
+    file: Annotated[
+        Path, typer.Argument(help="A backup of a shop file, or the dump of a server's shop.")
+    ],
+    yes: Annotated[bool, typer.Option("--yes", help="Replace the shop.")] = False,
     as_json: Json = False,
     shop: Shop = None,
     home: Home = None,
@@ -151,9 +155,12 @@ def restore(
     place = place_from(context, shop, home)
     exchange = keeping.look_at(place, file)
     if not as_json:
-        _show(exchange, Path(place.shop))
+        _show(exchange, place)
         if coming := len(coming_back(place, file)):
             say(f"photos   {coming} lie beside it that are not here")
+    if is_older(exchange):
+        when = "as it is restored" if place.on_server else "when the shop is next opened"
+        remark(f"the backup is of an earlier revision: it is brought up to date {when}")
     done = keeping.restore(place, exchange, ProgressBar()) if yes else None
     aside = None if done is None else done.aside
     if done is not None:
@@ -184,24 +191,26 @@ def _remark_photos(done: "Restored") -> None:
         remark(f"{done.photos.copied} photos came back")
 
 
-def _show(exchange: "Exchange", path: Path) -> None:
+def _show(exchange: "Exchange | ServerExchange", place: Place) -> None:
     say(f"backup   {_line(exchange.backup)}")
     if exchange.present is not None:
         say(f"replaces {_line(exchange.present)}")
     elif exchange.fault:
         say(f"replaces {exchange.fault}")
+    elif place.on_server:
+        say("replaces nothing: the database is empty")
     else:
-        say(f"replaces nothing: there is no {path}")
+        say(f"replaces nothing: there is no {place.shop}")
 
 
-def _line(contents: "Contents") -> str:
+def _line(contents: "Contents | ServedShop") -> str:
     newest = "" if contents.newest is None else f", newest of {contents.newest:%Y-%m-%d %H:%M} UTC"
-    return f"{contents.file}: {contents.visits} visits{newest}, revision {contents.revision}"
+    return f"{contents.name}: {contents.visits} visits{newest}, revision {contents.revision}"
 
 
-def _told(contents: "Contents") -> dict[str, object]:
+def _told(contents: "Contents | ServedShop") -> dict[str, object]:
     return {
-        "file": str(contents.file),
+        "file": contents.name,
         "bytes": contents.bytes,
         "visits": contents.visits,
         "newest": None if contents.newest is None else contents.newest.isoformat(),

@@ -28,9 +28,13 @@ class Errand(Generic[Outcome]):
             raise self._error
         return self._outcome[0]
 
-    def close(self, timeout: float | None = 5.0) -> None:
-        """Wait for the thread; None: until it ends."""
+    def wait(self, timeout: float | None) -> None:
+        """Wait for the thread so many seconds; None: until it ends."""
         self._thread.join(timeout)
+
+    def close(self, timeout: float | None = 5.0) -> None:
+        """Wait for the thread."""
+        self.wait(timeout)
 
     def _run(self) -> None:
         try:

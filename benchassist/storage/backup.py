@@ -46,7 +46,7 @@ VERIFYING: Final = 2
 class Backup:
     """A backup that was made. `lost` says in one line what could not be saved; empty: nothing.
 
-    `dumped`: by a server's own program, which alone can restore it. `photos` is what became of the
+    `dumped`: by a server's own program, which alone can read it. `photos` is what became of the
     originals, None where none were to go along.
     """
 

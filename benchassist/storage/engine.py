@@ -24,7 +24,11 @@ READERS: Final = 4
 FRESH_CACHE_KIB: Final = 65536
 """Of a file that is written whole: its keys come in no order."""
 
+OUR_NAME: Final = "benchassist"
+"""What a connection of this program's is called on a server, for whoever looks who is there."""
+
 SERVER_OPTIONS: Final = {
+    "application_name": OUR_NAME,
     "connect_timeout": "5",
     # A server that fell silent is noticed within ten seconds, not after the system's hours.
     "tcp_user_timeout": "10000",

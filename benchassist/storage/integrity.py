@@ -43,6 +43,11 @@ class Contents:
     visits: int
     newest: datetime | None
 
+    @property
+    def name(self) -> str:
+        """How messages call it."""
+        return str(self.file)
+
 
 def look_into(path: Path, *, told: Told | None = None) -> Contents:
     """Return what a sound shop file of this program, or of an earlier one, holds.

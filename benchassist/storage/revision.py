@@ -185,6 +185,11 @@ def make_tables_of(revision: str, connection: Connection) -> None:
     _mark(connection)
 
 
+def migrate_within(connection: Connection, stages: Stages) -> None:
+    """Bring the tables of an earlier revision to this program's, in the caller's transaction."""
+    _migrate(connection, HEAD, stages)
+
+
 def _mark(connection: Connection) -> None:
     if connection.dialect.name == "sqlite":
         connection.execute(text(f"PRAGMA application_id = {APPLICATION_ID}"))

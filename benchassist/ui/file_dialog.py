@@ -23,7 +23,7 @@ def pick_photos(parent: QWidget | None, folder: Path) -> list[str]:
 
 def pick_backup(parent: QWidget | None, folder: Path) -> str:
     """The path of a backup that was picked, empty where none was."""
-    kinds = ";;".join((_("Shop files (*.sqlite *.db)"), _("All files (*)")))
+    kinds = ";;".join((_("Backups (*.sqlite *.db *.dump)"), _("All files (*)")))
     path, _kind = QFileDialog.getOpenFileName(parent, _("Restore from"), str(folder), kinds)
     return path
 

@@ -112,7 +112,7 @@ class RecordsBoard(FormPage):
         match view.stage:
             case RecordsStage.HOME:
                 hints = [KeyHint(press="B", text=_("Back up now"), action="backup", main=True)]
-                if view.rows and not view.on_server:
+                if view.rows:
                     hints += [
                         KeyHint(press="Enter", text=_("Look into a backup"), action="choose"),
                         *self._steps(),
@@ -200,11 +200,10 @@ class RecordsBoard(FormPage):
 
     def _place_tiles(self, places: dict[QWidget, Place | None], x: float, wide: float) -> float:
         half = (wide - 2 * GAP) / 2
-        tiles = [t for press, t in self.tiles.items() if press != "O" or not self.shown.on_server]
-        for number, tile in enumerate(tiles):
+        for number, tile in enumerate(self.tiles.values()):
             left = x + (number % 2) * (half + 2 * GAP)
             places[tile] = Place(left, TOP + number // 2 * (TILE + GAP), half, TILE)
-        return TOP + (len(tiles) + 1) // 2 * (TILE + GAP)
+        return TOP + (len(self.tiles) + 1) // 2 * (TILE + GAP)
 
     def _place_boxes(
         self, places: dict[QWidget, Place | None], x: float, y: float, wide: float

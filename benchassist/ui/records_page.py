@@ -67,22 +67,19 @@ class RecordsPage(RecordsFields):
         """Ready for keys."""
         self.focus()
 
-    def left(self) -> None:
-        """What the last key could not do is old when one comes back."""
-        self.problem = ""
-
     def refresh(self) -> None:
         """Fetch what work came to, show what there is."""
         desk = self._desk
         if desk is None:
             return
         desk.tick()
-        self._show()
+        self.show_desk()
         if self.shown.renewals != self._renewals:
             self._renewals = self.shown.renewals
             self.renewed.emit()
 
-    def _show(self) -> None:
+    def show_desk(self) -> None:
+        """What the desk says, and what of it is under the cursor."""
         desk = self._desk
         if desk is None:
             return
@@ -104,13 +101,13 @@ class RecordsPage(RecordsFields):
         """Something was written: what was wrong with it is old."""
         if self.problem:
             self.problem = ""
-            self._show()
+            self.show_desk()
 
     def submit(self) -> None:
         """Do what the fields ask for."""
         desk = self._desk
         if desk is not None:
-            self._try(lambda: desk.submit(self.values))
+            self.attempt_shown(lambda: desk.submit(self.values))
 
     def look_or_choose(self) -> None:
         """Enter in the search: other words are looked for, else the row is chosen."""
@@ -119,7 +116,7 @@ class RecordsPage(RecordsFields):
             return
         same = box.field.text().strip() == box.value.value.strip()
         if same and self.at:
-            self._try(lambda: desk.choose(self.at))
+            self.attempt_shown(lambda: desk.choose(self.at))
         else:
             self.submit()
 
@@ -132,7 +129,7 @@ class RecordsPage(RecordsFields):
             return
         if stage is RecordsStage.HOME:
             if picked := pick_backup(self.window(), Path.home()):
-                self._try(lambda: desk.look_at(Path(picked)))
+                self.attempt_shown(lambda: desk.look_at(Path(picked)))
             return
         picks = {RecordsStage.BACKUP: pick_disk, RecordsStage.IMPORT: pick_export}
         picked = picks.get(stage, pick_folder)(self.window(), Path.home())
@@ -151,14 +148,14 @@ class RecordsPage(RecordsFields):
         here = self.rows.value.here + by if self.at else max(0, by - 1)
         self.at = rows[max(0, min(len(rows) - 1, here))].key
         self.problem = ""
-        self._show()
+        self.show_desk()
 
     def _clicked(self, key: str) -> None:
         if key == self.at:
             self._choose()
         else:
             self.at = key
-            self._show()
+            self.show_desk()
 
     def _choose(self) -> None:
         """The row under the cursor."""
@@ -167,11 +164,11 @@ class RecordsPage(RecordsFields):
             return
         if not self.at:
             self.problem = _("Choose a row first: Down.")
-            self._show()
+            self.show_desk()
         elif self.shown.stage is RecordsStage.HOME:
-            self._try(lambda: desk.look_at(Path(self.at)))
+            self.attempt_shown(lambda: desk.look_at(Path(self.at)))
         else:
-            self._try(lambda: desk.choose(self.at))
+            self.attempt_shown(lambda: desk.choose(self.at))
 
     # --- keys ----------------------------------------------------------------------------------
 
@@ -207,8 +204,8 @@ class RecordsPage(RecordsFields):
             "C": lambda: desk.ask(RecordsStage.FIND),
         }
         if press in doing:
-            self._try(doing[press])
-        elif press in {"O", "Ctrl+O"} and not self.shown.on_server:
+            self.attempt_shown(doing[press])
+        elif press in {"O", "Ctrl+O"}:
             self.pick()
         else:
             return self._press_list(press)
@@ -250,11 +247,7 @@ class RecordsPage(RecordsFields):
         if desk is None or not desk.leave():
             self.turned.emit(Turn(page="back"))
         else:
-            self._show()
-
-    def _try(self, what: Callable[[], object]) -> None:
-        self.attempt(what)
-        self._show()
+            self.show_desk()
 
     # --- drag and drop -------------------------------------------------------------------------
 
@@ -269,7 +262,7 @@ class RecordsPage(RecordsFields):
         if desk is not None and files:
             event.setDropAction(Qt.DropAction.CopyAction)
             event.accept()
-            self._try(lambda: desk.drop(files))
+            self.attempt_shown(lambda: desk.drop(files))
 
 
 def _files_in(event: QDropEvent) -> tuple[Path, ...]:

@@ -3,6 +3,7 @@
 import hashlib
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from uuid import uuid4
 
@@ -70,9 +71,9 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> Place:
 
 
 def on_file(place: Place) -> None:
-    """Leave the servers out, which restore theirs themselves."""
+    """Leave the servers out, where the same is done beneath."""
     if place.on_server:
-        pytest.skip("a server is restored on the server")
+        pytest.skip("tested with a file")
 
 
 @pytest.fixture
@@ -186,9 +187,8 @@ def test_the_missing_come_back(place: Place, stick: Path, tmp_path: Path) -> Non
 
 
 def test_those_that_are_here_stay_as_they_are(place: Place, stick: Path) -> None:
-    """Only what is missing is brought; a backup without any brings none."""
-    on_file(place)
-    made = keeping.back_up(place, stick / "b.sqlite")
+    """Only what is missing is brought; a backup without any brings none. So of a dump."""
+    made = keeping.back_up(place, stick / ("b.dump" if place.on_server else "b.sqlite"))
     home_of(place).discard(digest(0))
     done = keeping.restore(place, keeping.look_at(place, made.file))
     assert done.photos == Carried(copied=1, there=3)
@@ -210,15 +210,17 @@ def test_photos_that_do_not_come_back_are_told(place: Place, stick: Path) -> Non
     assert look_into(Path(place.shop)).visits == 2
 
 
-def test_a_servers_shop_file_says_how_it_comes_back(place: Place, stick: Path) -> None:
-    """By moving it; a dump by the server's own program."""
+def test_a_backup_of_the_other_kind_says_how_it_comes_back(
+    place: Place, stick: Path, tmp_path: Path
+) -> None:
+    """A shop file is moved to a server; a dump is no file's."""
     if not place.on_server:
-        pytest.skip("a file is restored here")
+        pytest.skip("a file's backups are of one kind")
     file, dump = (keeping.back_up(place, stick / name).file for name in ("b.sqlite", "b.dump"))
     with pytest.raises(InputError, match="benchassist move"):
         keeping.look_at(place, file)
-    with pytest.raises(InputError, match="restore its dump there with pg_restore"):
-        keeping.look_at(place, dump)
+    with pytest.raises(InputError, match="is a dump of a shop on a server: name that server"):
+        keeping.look_at(replace(place, shop=str(tmp_path / "own.sqlite")), dump)
 
 
 # --- erased ---------------------------------------------------------------------------------------

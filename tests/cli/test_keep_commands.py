@@ -17,6 +17,7 @@ from tests.cli.program import Program
 from tests.end_to_end import demo
 from tests.storage.case import Scribe, header, machine, settled
 from tests.storage.killing import spoil
+from tests.storage.old_shop import lay
 
 
 @pytest.fixture
@@ -226,16 +227,44 @@ def test_of_a_damaged_shop_what_can_be_read_is_backed_up(
 def test_a_server_is_backed_up_by_its_own_program(
     program: Program, postgres_url: str, tmp_path: Path
 ) -> None:
-    """Said in a line, for its file is restored on the server."""
-    demo.play(postgres_url, demo.STORIES[2:3], home=tmp_path / "home")
-    to = tmp_path / "b.dump"
+    """Said in a line; it is looked into and restored like a file, what was there kept aside."""
+    home, to = tmp_path / "home", tmp_path / "b.dump"
+    demo.play(postgres_url, demo.STORIES[2:3], home=home)
     done = program("backup", "--to", to, "--json", "--shop", postgres_url)
     assert done.json == {"file": str(to), "bytes": to.stat().st_size, "visits": 1}
-    assert done.err == "made by the server's own pg_dump: restore it with pg_restore\n"
-    program("restore", to, "--shop", postgres_url).refused("pg_restore")
+    assert done.err == "made by the server's own pg_dump: benchassist restore brings it back\n"
+    with open_store(postgres_url) as store:
+        settled(store, store.submit_visit(header("0005", day=500)))
+    named = ("--shop", postgres_url, "--home", home)
+    looked = program("restore", to, *named)
+    assert looked.code == 1
+    assert looked.err == "nothing is replaced yet: say --yes to replace it\n"
+    first, second = looked.out.splitlines()
+    assert f"{to}: 1 visits, newest of " in first
+    assert ": 2 visits, newest of 2026-07-14" in second
+    assert f"revision {schema.HEAD}" in second
+    done = program("restore", to, "--yes", "--json", *named)
+    told = done.json
+    assert (told["backup"]["visits"], told["present"]["visits"]) == (1, 2)
+    assert told["present"]["newest"].startswith("2026-07-14")
+    assert (told["fault"], told["restored"]) == (None, True)
+    assert told["kept"].endswith("-before-restore.dump")
+    assert Path(told["kept"]).parent == home / "backups"
+    with open_store(postgres_url, read_only=True) as store:
+        assert [visit.slip_number for visit in store.visits()] != ["0005"]
+        assert len(store.visits()) == 1
+    program("restore", to, "--shop", tmp_path / "own.sqlite").refused("name that server")
 
 
 # --- restore --------------------------------------------------------------------------------------
+
+
+def test_an_older_backup_is_said_to_be_one(program: Program, tmp_path: Path) -> None:
+    """And when it is brought up to date."""
+    lay(str(tmp_path / "old.sqlite"), "0002")
+    looked = program("restore", tmp_path / "old.sqlite", "--shop", tmp_path / "new.sqlite")
+    assert "revision 0002" in looked.out
+    assert looked.err.splitlines()[0].startswith("the backup is of an earlier revision: it is ")
 
 
 def test_restore_shows_and_changes_nothing_until_told(

@@ -9,6 +9,7 @@ from pathlib import Path
 from benchassist.core.entry import Machine
 from benchassist.core.holding import Erased, Holding, Mention, PersonalData
 from benchassist.errors import BenchError, ShopFileError
+from benchassist.services.job import Progress
 from benchassist.services.record.records import Records
 from benchassist.services.record.records_need import (
     CarriedPhotos,
@@ -17,7 +18,6 @@ from benchassist.services.record.records_need import (
     Health,
     KeptBackup,
     MadeBackup,
-    Progress,
     PutBack,
     ShopState,
     Swap,

@@ -31,6 +31,7 @@ from benchassist.storage import (
     backup,
     compaction,
     dump,
+    dump_restore,
     intake,  # noqa: F401
     move,
     open_store,
@@ -159,6 +160,23 @@ def take_in(location: str, file: str) -> None:
     say("done")
 
 
+def put_back_dump(location: str, one: str, other: str, folder: str) -> None:
+    """Restore two dumps of a server's shop by turns, what was there kept aside."""
+    place = place_of(location)
+    assert isinstance(place, ShopServer)
+    for number in count():
+        say("begun")
+        to = Path(folder) / f"{os.getpid()}-{number}.aside.dump"
+
+        def keep(to: Path = to) -> None:
+            with snapshot.snapshot(place) as moment:
+                dump.dump(moment, to)
+
+        look = dump_restore.look_at(Path((one, other)[(number + 1) % 2]), place)
+        dump_restore.restore(look, place, keep)
+        say("done")
+
+
 def put_back(shop: str, one: str, other: str) -> None:
     """Restore two backups by turns."""
     for number in count():
@@ -190,6 +208,7 @@ WORK: Mapping[str, Callable[..., None]] = MappingProxyType(
         "backup": back_up,
         "import": take_in,
         "restore": put_back,
+        "restore-dump": put_back_dump,
         "move": move_over,
         "migrate": migrate,
     }

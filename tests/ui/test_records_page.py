@@ -271,15 +271,18 @@ def test_a_long_account_is_scrolled(open_window: OpenWindow) -> None:
     assert lines.first == 0
 
 
-def test_a_server_offers_no_restore(open_window: OpenWindow) -> None:
-    """Neither the button nor the key; a backup chosen says where to restore it."""
-    shell, _desk, keeping = opened(open_window, on_server=True)
-    assert not shell.records.tiles["O"].isVisible()
-    press(shell, Qt.Key.Key_O)
+def test_a_server_offers_its_restore(open_window: OpenWindow) -> None:
+    """The button, the key, a dump that is dropped: as for a file."""
+    shell, desk, keeping = opened(open_window, on_server=True)
+    assert shell.records.tiles["O"].isVisible()
     press(shell, Qt.Key.Key_Down)
     press(shell, Qt.Key.Key_Return)
-    assert "restore its dump there" in shell.records.message.value
-    assert keeping.calls == []
+    settle(shell, desk)
+    assert shell.records.shown.stage is RecordsStage.LOOK
+    shell.records.press("Esc")
+    assert drop(shell, "/media/b.dump")
+    settle(shell, desk)
+    assert keeping.calls == [("look_at", BACKUPS[0].file), ("look_at", Path("/media/b.dump"))]
 
 
 def test_a_shop_without_records_says_so(open_window: OpenWindow) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from benchassist.core.entry import Interview
+from benchassist.core.plain_text import brief
 from benchassist.core.procedure import Complaint, Question
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
@@ -75,7 +76,7 @@ def _kept(question: Question, answer: str) -> str:
         if answer not in keys:
             raise InputError(
                 _("{question}: '{answer}' is not one of {keys}").format(
-                    question=question.text, answer=answer, keys=", ".join(keys)
+                    question=question.text, answer=brief(answer), keys=", ".join(keys)
                 )
             )
         return answer
@@ -92,7 +93,7 @@ def _minutes(question: Question, answer: str) -> float:
     if not 0.0 <= minutes <= LONGEST_MINUTES:
         raise InputError(
             _("{question}: '{answer}' is not a number of minutes").format(
-                question=question.text, answer=answer
+                question=question.text, answer=brief(answer)
             )
         )
     return minutes

@@ -5,8 +5,7 @@ from pathlib import Path
 from typing import Final
 
 from benchassist.services.front.migration_view import MigrationView
-from benchassist.services.record.records_job import Job
-from benchassist.services.record.records_need import Progress
+from benchassist.services.job import Job, Progress
 from benchassist.services.translation import _
 
 CLOSING_S: Final = 10.0

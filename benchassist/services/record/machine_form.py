@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from benchassist.core.entry import Machine
-from benchassist.core.plain_text import plain, typed
+from benchassist.core.plain_text import brief, typed
 from benchassist.core.procedure import EngineClass
 from benchassist.errors import InputError
 from benchassist.services.front.counter_view import Field, FieldChoice, FieldKind
@@ -72,7 +72,7 @@ def read_machine(
     tag = given.get("tag", "")
     if not tag or any(c.isspace() for c in tag) or len(tag) > LONGEST_TAG or typed(tag) != tag:
         raise InputError(
-            _("tag '{tag}': use up to 16 letters and digits, no space").format(tag=plain(tag, 40))
+            _("tag '{tag}': use up to 16 letters and digits, no space").format(tag=brief(tag))
         )
     if is_taken(tag):
         raise InputError(
@@ -87,7 +87,7 @@ def read_machine(
     if engine_class not in known and engine_class != machine.engine_class:
         raise InputError(
             _("ignition '{key}' is not one of {known}").format(
-                key=engine_class, known=", ".join(sorted(known))
+                key=brief(engine_class), known=", ".join(sorted(known))
             )
         )
     return replace(

@@ -12,13 +12,13 @@ from typing import Any
 
 from benchassist.core.holding import Holding, PersonalData
 from benchassist.errors import BenchError, InputError, StepError
+from benchassist.services.job import Progress
 from benchassist.services.needs import Clock
 from benchassist.services.record import records_form as forms
 from benchassist.services.record import records_person_text as person
 from benchassist.services.record import records_text as say
 from benchassist.services.record.records_need import (
     MadeBackup,
-    Progress,
     PutBack,
     RecordKeeping,
     Swap,
@@ -32,6 +32,9 @@ from benchassist.services.record.records_view import (
 )
 from benchassist.services.record.records_work import RecordsWork, progress_of
 from benchassist.services.translation import _
+
+BACKUPS = (".sqlite", ".dump")
+"""What the name of a backup ends with."""
 
 
 class Records(RecordsWork):
@@ -154,13 +157,6 @@ class Records(RecordsWork):
 
     def look_at(self, file: Path) -> None:
         """See what restoring a backup would do."""
-        if self._keeping.on_server:
-            raise StepError(
-                _(
-                    "the shop is on a server: restore its dump there with pg_restore, move a shop "
-                    "file to an empty database with benchassist move"
-                )
-            )
         self._work(_("Looking into it"), lambda _told: self._keeping.look_at(file), self._looked)
 
     def _looked(self, swap: Swap) -> None:
@@ -200,7 +196,7 @@ class Records(RecordsWork):
 
     def drop(self, paths: Sequence[Path]) -> None:
         """Files dropped on the page: exports to be imported, a backup to be looked at."""
-        if len(paths) == 1 and paths[0].suffix.lower() == ".sqlite":
+        if len(paths) == 1 and paths[0].suffix.lower() in BACKUPS:
             self.look_at(paths[0])
         elif paths:
             self._take_in(paths)

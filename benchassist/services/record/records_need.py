@@ -1,6 +1,6 @@
 """What the records' page needs from outside, as a protocol, and what it is told in return."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import Protocol
 
 from benchassist.core.holding import Erased, PersonalData
-
-Progress = Callable[[int, int], None]
-"""Is told how much is done and how much there is in all; what it raises ends the work."""
+from benchassist.services.job import Progress
 
 
 class Health(StrEnum):

@@ -152,8 +152,8 @@ def swap_sheet(swap: Swap) -> SheetView:
         title=_("Restore"),
         remark=_("a look first"),
         pairs=(
-            (_("The backup"), str(swap.backup.file)),
-            (_("holds"), _file_text(swap.backup)),
+            (_("Backup"), str(swap.backup.file)),
+            (_("The backup holds"), _file_text(swap.backup)),
             (_("The shop now holds"), _file_text(swap.present) if swap.present else present),
             (_("Would be gone from the shop"), loss_text(swap)),
             (_("Kept aside"), _("the shop as it is now, among the backups")),
@@ -203,7 +203,7 @@ def made_lines(made: MadeBackup, *, on_server: bool) -> tuple[str, ...]:
         lines.insert(0, made.lost)
     lines += _along_lines(made)
     if made.dumped:
-        lines.append(_("Made by the server’s own pg_dump: restore it with pg_restore"))
+        lines.append(_("Made by the server’s own pg_dump: it is restored here as well"))
     elif on_server:
         lines.append(_("A shop file: benchassist move brings it to an empty database"))
     return tuple(lines)

@@ -76,7 +76,6 @@ class RecordsView:
     share: float | None = None
     progress_text: str = ""
     may_stop: bool = False
-    on_server: bool = False
     note: str = ""
     error: str = ""
     renewals: int = 0

@@ -5,9 +5,9 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from benchassist.errors import BenchError, StepError
+from benchassist.services.job import Job, Progress, StoppedError
 from benchassist.services.needs import Clock
-from benchassist.services.record.records_job import Job, StoppedError
-from benchassist.services.record.records_need import KeptBackup, Progress, RecordKeeping, ShopState
+from benchassist.services.record.records_need import KeptBackup, RecordKeeping, ShopState
 from benchassist.services.record.records_view import RecordsStage, RecordsView
 from benchassist.services.translation import _
 
@@ -22,7 +22,7 @@ class RecordsWork:
 
     def __init__(self, keeping: RecordKeeping, clock: Clock) -> None:
         self._keeping, self._clock = keeping, clock
-        self._view = RecordsView(on_server=keeping.on_server)
+        self._view = RecordsView()
         self._state: ShopState | None = None
         self._looking: Job[ShopState] | None = None
         self._job: Job[Any] | None = None
@@ -90,7 +90,6 @@ class RecordsWork:
             stage=RecordsStage.WORK,
             title=title,
             may_stop=bool(stopped),
-            on_server=self._keeping.on_server,
         )
         self._job = Job(work, "records")
 
@@ -106,7 +105,7 @@ class RecordsWork:
 
     def _go(self, stage: RecordsStage) -> None:
         self._asked += 1
-        self._view = RecordsView(stage=stage, on_server=self._keeping.on_server)
+        self._view = RecordsView(stage=stage)
 
     def _renew(self) -> None:
         """The records are others by now: the desks must be asked for anew."""

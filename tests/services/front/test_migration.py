@@ -8,8 +8,7 @@ import pytest
 
 from benchassist.errors import ShopFileError
 from benchassist.services.front.migration import ShopMigration, migration_view
-from benchassist.services.record.records_job import StoppedError
-from benchassist.services.record.records_need import Progress
+from benchassist.services.job import Progress, StoppedError
 
 COPY = Path("/home/rp/backups/shop-before.sqlite")
 PATIENCE = 30.0

@@ -7,8 +7,9 @@ import pytest
 
 from benchassist.core.holding import PersonalData
 from benchassist.errors import BenchError, InputError, StepError
+from benchassist.services.job import Progress
 from benchassist.services.record.records import Records
-from benchassist.services.record.records_need import Health, MadeBackup, Progress
+from benchassist.services.record.records_need import Health, MadeBackup
 from benchassist.services.record.records_view import RecordsStage
 from tests.services.records_case import (
     BACKUPS,
@@ -190,7 +191,7 @@ def test_a_restore_is_looked_at_first() -> None:
     settle(desk)
     view, told = desk.view(), pairs(desk)
     assert view.stage is RecordsStage.LOOK
-    assert told["holds"].startswith("409 visits, 12.4 MB, revision 0004, newest of ")
+    assert told["The backup holds"].startswith("409 visits, 12.4 MB, revision 0004, newest of ")
     assert told["The shop now holds"].startswith("412 visits")
     gone = "3 visits (0410, 0411, 0412) and 17 lines written since on other visits"
     assert told["Would be gone from the shop"] == gone
@@ -254,12 +255,16 @@ def test_a_damaged_shop_is_restored_too() -> None:
     assert told["Would be gone from the shop"].startswith("cannot be told")
 
 
-def test_a_server_is_restored_on_the_server() -> None:
-    """The page says so."""
-    desk, _keeping = records_desk(on_server=True, told=SERVED)
+def test_a_server_is_restored_as_a_file_is() -> None:
+    """From a dump, also one that is dropped on the page."""
+    desk, keeping = records_desk(on_server=True, told=SERVED)
     assert "Size" not in pairs(desk)
-    with pytest.raises(StepError, match="restore its dump there with pg_restore"):
-        desk.look_at(BACKUPS[0].file)
+    desk.drop([Path("/media/b.dump")])
+    settle(desk)
+    assert desk.view().stage is RecordsStage.LOOK
+    desk.submit({"typed": "restore"})
+    settle(desk)
+    assert [call[0] for call in keeping.calls] == ["look_at", "restore", "renew"]
     desk.back_up()
     settle(desk)
     assert desk.view().lines[-1].startswith("Made by the server’s own pg_dump")

@@ -4,7 +4,9 @@ from collections.abc import Callable
 from threading import Event
 
 from benchassist.services.errand import Errand, Outcome
-from benchassist.services.record.records_need import Progress
+
+Progress = Callable[[int, int], None]
+"""Is told how much is done and how much there is in all; what it raises ends the work."""
 
 
 class StoppedError(Exception):
