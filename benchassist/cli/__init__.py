@@ -7,8 +7,13 @@ import errno
 import os
 import sys
 from collections.abc import Sequence
+from typing import Final
 
+from benchassist.core.plain_text import MOST_QUOTED, brief
 from benchassist.errors import BenchError, InputError, NotFoundError, ProfileError
+
+LONGEST_LINE: Final = 300
+"""Characters of a line that is still read to its end."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -25,10 +30,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
         return run(given)
     except (InputError, NotFoundError) as error:
-        _tell(error)
+        _tell(error, given)
         return 2
     except BenchError as error:
-        _tell(error)
+        _tell(error, given)
         return 1
     except BrokenPipeError:  # whoever read our lines has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -36,16 +41,27 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as error:
         if error.errno != errno.ENAMETOOLONG:
             raise
-        _tell(InputError(f"{str(error.filename)[:40]}...: no file can have so long a name"))
+        _tell(InputError(f"{brief(str(error.filename))}: no file can have so long a name"), given)
         return 2
 
 
-def _tell(error: BenchError) -> None:
+def _tell(error: BenchError, given: Sequence[str]) -> None:
     """Why it was not done: a line, whatever a name in it holds; of profiles a line each fault."""
     from benchassist.cli.output import remark
 
-    for line in error.faults if isinstance(error, ProfileError) else (error,):
-        remark(line)
+    for line in error.faults if isinstance(error, ProfileError) else (str(error),):
+        remark(_shortened(line, given))
+
+
+def _shortened(line: str, given: Sequence[str]) -> str:
+    """The line with what was given quoted short, where it would push out what is said of it."""
+    if len(line) <= LONGEST_LINE:
+        return line
+    words = {" ".join(one.split()) for text in given for one in (text, text.partition("=")[2])}
+    for word in sorted(words, key=len, reverse=True):
+        if len(word) > MOST_QUOTED:
+            line = line.replace(word, brief(word))
+    return line
 
 
 def _opens_window(given: Sequence[str]) -> bool:

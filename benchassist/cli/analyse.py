@@ -10,6 +10,7 @@ import typer
 from benchassist import assembly
 from benchassist.cli.option import Home, Json, Shop
 from benchassist.cli.output import print_json, remark, say
+from benchassist.core.plain_text import brief
 from benchassist.core.run import HeatedPart
 from benchassist.errors import InputError
 
@@ -33,7 +34,7 @@ def heat(
 
     assembly.place_of(shop, home)
     if part not in tuple(HeatedPart):
-        raise InputError(f"--part '{part}' is not one of {', '.join(HeatedPart)}")
+        raise InputError(f"--part '{brief(part)}' is not one of {', '.join(HeatedPart)}")
     log = read_heat(file)
     finding = heat_finding(log, HeatedPart(part))
     _tell(log.faults, len(log.samples), log.rejected, log.spread)

@@ -12,6 +12,7 @@ from benchassist.cli import analyse, keep, records
 from benchassist.cli.option import Home, Json, Shop, place_from
 from benchassist.cli.output import print_json, print_json_list, remark, say
 from benchassist.core.link import LinkRequest
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 
@@ -37,8 +38,7 @@ def run(arguments: Sequence[str]) -> int:
     try:
         code = command.main(list(arguments), prog_name="benchassist", standalone_mode=False)
     except typer.TyperException as error:
-        remark(_one_line(error))
-        return 2
+        raise InputError(_one_line(error)) from None
     except (typer.Abort, KeyboardInterrupt):
         return 1
     return code if isinstance(code, int) else 0
@@ -192,7 +192,7 @@ def _function(text: str | None) -> Quantity | None:
     if text is None:
         return None
     if text not in allowed:
-        raise InputError(f"--function '{text}' is not one of {', '.join(allowed)}")
+        raise InputError(f"--function '{brief(text)}' is not one of {', '.join(allowed)}")
     return Quantity(text)
 
 

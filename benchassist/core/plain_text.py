@@ -12,6 +12,9 @@ from unicodedata import category
 MOST_SHOWN: Final = 2000
 """Characters; more do not fit on any screen or slip of ours."""
 
+MOST_QUOTED: Final = 60
+"""Characters of a text that a line quotes: what the line says after it stays in sight."""
+
 MOST_MARKS: Final = 4
 """Combining marks over one letter; no spelling has more."""
 
@@ -44,6 +47,15 @@ def _plain(text: str) -> str:
         if marks <= MOST_MARKS:
             kept.append(letter)
     return "".join(kept)
+
+
+def brief(text: str) -> str:
+    """Return a text as a line quotes it: on one line, what cannot be printed as ?, not long."""
+    line = " ".join(text.split())
+    cut = line[:MOST_QUOTED]
+    if not cut.isprintable():
+        cut = "".join(letter if letter.isprintable() else "?" for letter in cut)
+    return f"{cut}…" if len(line) > MOST_QUOTED else cut
 
 
 def typed(text: str) -> str:

@@ -56,6 +56,12 @@ class Patience:
             # The longest: blocks that come twice have a short pause and a long one in turn.
             self.limit_s = max(2.0 * max(self._pauses), LEAST_PATIENCE_S)
 
+    def ran_out(self, t_s: float) -> bool:
+        """Whether the byte that comes now is too late for a block begun."""
+        late = t_s - self.byte_s > self.limit_s
+        self.byte_s = t_s
+        return late
+
 
 class LineSplitter:
     """Blocks that end with one of a few bytes, which stays on the block.
@@ -90,11 +96,9 @@ class LineSplitter:
         blocks: list[Block] = []
         if not data:
             return blocks
-        patience = self._patience
-        if t_s - patience.byte_s > patience.limit_s:
+        if self._patience.ran_out(t_s):
             self.spilt += len(self._begun)
             self.reset()
-        patience.byte_s = t_s
         done = 0
         while end := self._find_end(data, done):
             self._add(data[done : end.end()], t_s)
@@ -107,7 +111,7 @@ class LineSplitter:
                 else:
                     self.spilt += len(block)
             self._too_long, self._saw_end = False, True
-            patience.end_s = t_s
+            self._patience.end_s = t_s
         if done < len(data):
             self._add(data[done:], t_s)
         return blocks
@@ -147,14 +151,12 @@ class WindowSplitter:
         blocks: list[Block] = []
         if not data:
             return blocks
-        patience = self._patience
-        if t_s - patience.byte_s > patience.limit_s:
+        if self._patience.ran_out(t_s):
             self.spilt += len(self._begun)
             self.reset()
-        patience.byte_s = t_s
         for byte in data:
             if not self._begun:
-                patience.began(t_s)
+                self._patience.began(t_s)
             self._begun.append(byte)
             self._starts.append(t_s)
             if len(self._begun) < self._length:
@@ -162,7 +164,7 @@ class WindowSplitter:
             window = bytes(self._begun)
             if self._fits(window):
                 blocks.append(Block(window, self._starts[0]))
-                patience.end_s = t_s
+                self._patience.end_s = t_s
                 self.reset()
             else:
                 del self._begun[0]

@@ -1,12 +1,13 @@
 """Lines of 0x30 + nibble, as the `nibble` families send them."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Flag, Mode, Reading
-from benchassist.meters.shown import Span
+from benchassist.meters.decoder import Unread
+from benchassist.meters.shown import Display, Shown, Span
 
 ODD: Final = frozenset(byte for byte in range(256) if byte.bit_count() % 2)
 SEVEN_BITS: Final = bytes(byte & 0x7F for byte in range(256))
@@ -66,6 +67,32 @@ def nibbles(line: bytes, count: int) -> bytes | None:
         return None
     body = line[:count]
     return None if body.translate(None, NIBBLES) else body
+
+
+def counted(
+    block: bytes,
+    *,
+    length: int,
+    digits: int,
+    dial: Callable[[bytes, bytes], Dial | Shown | Unread | None],
+    most: float = 1.0,
+) -> Display | Unread | None:
+    """What the display of a frame of `length` nibbles shows: a range, so many digits, the rest.
+
+    `dial` reads all but the digits. None if it is no frame: a display shows at most `most` times
+    its nominal counts.
+    """
+    line = nibbles(block, length)
+    end = 1 + digits
+    if line is None or not line[1:end].isdigit():
+        return None
+    found = dial(line[:1], line[end:])
+    if not isinstance(found, Dial):
+        return found
+    counts = int(line[1:end])
+    if counts > most * found.spanned.counts and not found.overload:
+        return None
+    return Counted(found, counts)
 
 
 def flag_sets(bits: Mapping[int, Flag | tuple[Flag, ...]]) -> FlagSets:

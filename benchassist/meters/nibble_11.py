@@ -22,7 +22,7 @@ from benchassist.core.reading import Flag, Mode
 from benchassist.meters.decoder import Unread
 from benchassist.meters.family import Family
 from benchassist.meters.framing import LineSplitter
-from benchassist.meters.nibble import Counted, Dial, flag_sets, nibbles
+from benchassist.meters.nibble import Dial, counted, flag_sets
 from benchassist.meters.shown import Display, Shown, Span, spans
 
 VOLTS: Final = spans(("400.0m", "4.000", "40.00", "400.0", "4000"))
@@ -56,16 +56,7 @@ O2_FLAGS: Final = flag_sets({0b0010: Flag.AUTO})
 
 def parse(block: bytes) -> Display | Unread | None:
     """What the display shows; Unread for another function, None if this is no frame."""
-    line = nibbles(block, 9)
-    if line is None or not line[1:5].isdigit():
-        return None
-    dial = _dial(line[:1], line[5:])
-    if not isinstance(dial, Dial):
-        return dial
-    counts = int(line[1:5])
-    if counts > dial.spanned.counts and not dial.overload:
-        return None
-    return Counted(dial, counts)
+    return counted(block, length=9, digits=4, dial=_dial)
 
 
 @lru_cache(maxsize=256)

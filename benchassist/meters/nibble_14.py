@@ -21,7 +21,7 @@ from benchassist.core.reading import Flag, Mode
 from benchassist.meters.decoder import Unread
 from benchassist.meters.family import Family
 from benchassist.meters.framing import LineSplitter
-from benchassist.meters.nibble import Counted, Dial, flag_sets, nibbles
+from benchassist.meters.nibble import Dial, counted, flag_sets
 from benchassist.meters.shown import Display, Span, spans
 
 OHMS: Final = spans(("220.00", "2.2000k", "22.000k", "220.00k", "2.2000M", "22.000M", "220.00M"))
@@ -64,16 +64,7 @@ O4_FLAGS: Final = flag_sets({0b0010: Flag.HOLD})
 
 def parse(block: bytes) -> Display | Unread | None:
     """What the display shows; Unread for another function, None if this is no frame."""
-    line = nibbles(block, 12)
-    if line is None or not line[1:6].isdigit():
-        return None
-    dial = _dial(line[:1], line[6:])
-    if not isinstance(dial, Dial):
-        return dial
-    counts = int(line[1:6])
-    if counts > OVER_FULL_SCALE * dial.spanned.counts and not dial.overload:
-        return None
-    return Counted(dial, counts)
+    return counted(block, length=12, digits=5, dial=_dial, most=OVER_FULL_SCALE)
 
 
 @lru_cache(maxsize=256)

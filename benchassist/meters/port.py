@@ -14,6 +14,7 @@ import serial
 from serial.tools import list_ports
 
 from benchassist.core.link import PortInfo
+from benchassist.core.plain_text import brief
 from benchassist.errors import InputError, PortError
 from benchassist.meters.port_refused import refusal
 from benchassist.meters.translation import _
@@ -51,7 +52,7 @@ class LineSetting:
         if found is None:
             raise InputError(
                 _("Line setting '{text}': write baud, bits, parity and stop as in 2400-7O1").format(
-                    text=text
+                    text=brief(text)
                 )
             )
         rate = int(found[1]) if baud is None else baud

@@ -9,6 +9,7 @@ from collections import deque
 from decimal import Decimal
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState, Reading
 from benchassist.meters import scpi
@@ -173,7 +174,7 @@ class ScpiSession:
             return Missed(LinkState.RESYNC)
         return Heard(
             notice=_("The instrument answers '{text}', not one number with a point").format(
-                text=text[:40]
+                text=brief(text)
             )
         )
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.slip_number import is_letter
 from benchassist.errors import InputError, StoreError
 from benchassist.services.translation import _
@@ -154,7 +155,7 @@ def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
     """What is wrong with a setting and what would be right; empty where nothing is."""
     if name not in defaults:
         return _("no setting '{name}'; there are {known}").format(
-            name=name, known=", ".join(sorted(defaults))
+            name=brief(name), known=", ".join(sorted(defaults))
         )
     kind = type(defaults[name])
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
@@ -170,9 +171,13 @@ def _fault(name: str, value: object, defaults: Mapping[str, object]) -> str:
             name=name, low=low, high=high, value=value
         )
     if name == "bench_letter" and not is_letter(str(value)):
-        return _("bench_letter '{value}': use one of A to Z, or nothing").format(value=value)
+        return _("bench_letter '{value}': use one of A to Z, or nothing").format(
+            value=brief(str(value))
+        )
     if name == "currency" and not is_currency(str(value)):
-        return _("currency '{value}': use a sign or up to 4 letters").format(value=value)
+        return _("currency '{value}': use a sign or up to 4 letters").format(
+            value=brief(str(value))
+        )
     if name == "meter_accuracy" and isinstance(value, str) and value:
         from benchassist.units import read_accuracies
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.core.slip_number import is_letter
 from benchassist.errors import InputError
@@ -135,7 +136,7 @@ def _one_of(key: str, fields: Mapping[str, str], now: str) -> str:
     if given not in ALLOWED[key]:
         raise InputError(
             _("{key}: '{given}' is not one of {allowed}").format(
-                key=key, given=given, allowed=", ".join(ALLOWED[key])
+                key=key, given=brief(given), allowed=", ".join(ALLOWED[key])
             )
         )
     return given
@@ -169,7 +170,7 @@ def _currency(fields: Mapping[str, str], now: Settings) -> str:
         raise InputError(
             _(
                 "Currency: '{given}' is none: use a sign or up to 4 letters, such as $ or EUR"
-            ).format(given=given)
+            ).format(given=brief(given))
         )
     return given
 
@@ -179,7 +180,7 @@ def _letter(fields: Mapping[str, str], now: Settings) -> str:
     if not is_letter(given):
         raise InputError(
             _("Bench’s letter: '{given}' is none: use one of A to Z, or nothing").format(
-                given=given
+                given=brief(given)
             )
         )
     return given
@@ -212,7 +213,7 @@ def _within(key: str, label: str, value: float, text: str, *, factor: float = 1.
     if not low <= value <= high:
         raise InputError(
             _("{label}: '{text}' is not a number from {low:g} to {high:g}").format(
-                label=label, text=text, low=low, high=high
+                label=label, text=brief(text), low=low, high=high
             )
         )
     return value

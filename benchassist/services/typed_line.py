@@ -7,7 +7,7 @@ from typing import Final
 
 from benchassist.core.entry import Entry
 from benchassist.core.file_name import is_named
-from benchassist.core.plain_text import is_kept
+from benchassist.core.plain_text import brief, is_kept
 from benchassist.errors import InputError
 from benchassist.services.translation import _
 
@@ -46,7 +46,7 @@ def path_of(text: str, lacking: str) -> Path:
         path = path.expanduser()
     if not is_named(str(path)):
         raise InputError(
-            _("{path}...: no file can have such a name, type a shorter one").format(path=bare[:40])
+            _("{path}: no file can have such a name, type a shorter one").format(path=brief(bare))
         )
     return path
 

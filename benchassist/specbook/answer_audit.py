@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from benchassist.core.plain_text import brief
 from benchassist.specbook.fault import Fault, Where, _
 from benchassist.specbook.sheet import ChoiceSheet
 from benchassist.specbook.shelf import Filed, SheetT
@@ -14,5 +15,5 @@ def faults_of_answers(
     keys = [answer.key for answer in answers]
     for number, key in enumerate(keys):
         if key in keys[:number]:
-            message = _("the answer '{key}' stands here twice").format(key=key)
+            message = _("the answer '{key}' stands here twice").format(key=brief(key))
             yield filed.fault(message, *where, "answers", number, "key")

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 from benchassist.specbook.fault import Fault, Where, _
@@ -66,7 +67,7 @@ def faults_of_options(
     for number, option in enumerate(sheet.options):
         here = (*where, "options", number)
         if option.key in seen:
-            message = _("the option '{key}' stands here twice").format(key=option.key)
+            message = _("the option '{key}' stands here twice").format(key=brief(option.key))
             yield filed.fault(message, *here, "key")
         seen.add(option.key)
         filled = replace(option, probe_points=option.probe_points or probe_points)

@@ -9,6 +9,7 @@ from math import isfinite
 from typing import Final
 
 from benchassist.core.cause import Cause, Evidence, likelihoods
+from benchassist.core.plain_text import brief
 from benchassist.specbook.cause_binding import CauseBinder
 from benchassist.specbook.cause_sheet import CauseBookSheet, CauseSheet, EvidenceSheet
 from benchassist.specbook.evidence_source import CLEARS_NOTHING, SourceKind, source_of
@@ -59,7 +60,9 @@ def _faults_of_names(
         if (one.evidence, one.outcome) in seen:
             message = _("'{evidence}', '{outcome}' stands here twice")
             yield filed.fault(
-                message.format(evidence=one.evidence, outcome=one.outcome), *here, "outcome"
+                message.format(evidence=brief(one.evidence), outcome=brief(one.outcome)),
+                *here,
+                "outcome",
             )
         seen.add((one.evidence, one.outcome))
 
@@ -92,7 +95,7 @@ def _faults_of_strength(
             if CLEARS_NOTHING & {*outcome.when} and ratio < LEAST_RATIO:
                 message = _("'{outcome}' of '{evidence}' would lower this cause to {ratio:.2g}")
                 rule = _("what was not found clears nothing: {least:g} at least")
-                said = message.format(outcome=outcome.key, evidence=key, ratio=ratio)
+                said = message.format(outcome=brief(outcome.key), evidence=brief(key), ratio=ratio)
                 yield filed.fault(f"{said}; {rule.format(least=LEAST_RATIO)}", *here)
 
 
@@ -101,11 +104,11 @@ def _too_strong(cause: Cause, evidence: Evidence) -> str:
     stated = [b for b in cause.bearings if b.evidence == evidence.key]
     shares = {outcome.key: outcome.base for outcome in evidence.outcomes}
     if not all(share > 0.0 for share in shares.values()):
-        return _("the shares of '{evidence}' cannot be").format(evidence=evidence.key)
+        return _("the shares of '{evidence}' cannot be").format(evidence=brief(evidence.key))
     taken = sum(shares[b.outcome] * b.ratio for b in stated)
     message = _(
         "too strong for its share: '{evidence}' comes to {taken:.3g}, and must stay below 1"
     )
     if len(stated) == len(shares):
         message = _("'{evidence}' comes to {taken:.3g}, and must be 1 with every outcome stated")
-    return message.format(evidence=evidence.key, taken=taken)
+    return message.format(evidence=brief(evidence.key), taken=taken)

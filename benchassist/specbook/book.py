@@ -6,6 +6,7 @@ from functools import cached_property
 from pathlib import Path
 
 from benchassist.core.cause import CauseBook
+from benchassist.core.plain_text import brief
 from benchassist.core.procedure import Caution, Complaint, EngineClass, MeterCard, Procedure
 from benchassist.errors import NotFoundError, ProfileError
 from benchassist.specbook.audit import faults_of
@@ -80,10 +81,10 @@ class Book:
         """A procedure with the bands of an engine class put in. Raises NotFoundError."""
         procedure = self.shelf.procedures.get(key)
         if procedure is None:
-            raise NotFoundError(_("the spec book has no procedure '{key}'").format(key=key))
+            raise NotFoundError(_("the spec book has no procedure '{key}'").format(key=brief(key)))
         engine = self.shelf.engines.get(engine_class)
         if engine is None:
-            message = _("the spec book has no engine class '{key}'").format(key=engine_class)
+            message = _("the spec book has no engine class '{key}'").format(key=brief(engine_class))
             raise NotFoundError(message)
         checks = picked(procedure.sheet, self.shelf.library())
         return self._binder.procedure(procedure.sheet, checks, engine.sheet)
@@ -100,11 +101,11 @@ class Book:
         NotFoundError.
         """
         if complaint not in self.shelf.complaints:
-            message = _("the spec book has no complaint '{key}'").format(key=complaint)
+            message = _("the spec book has no complaint '{key}'").format(key=brief(complaint))
             raise NotFoundError(message)
         engine = self.shelf.engines.get(engine_class)
         if engine is None and engine_class:
-            message = _("the spec book has no engine class '{key}'").format(key=engine_class)
+            message = _("the spec book has no engine class '{key}'").format(key=brief(engine_class))
             raise NotFoundError(message)
         filed = self.shelf.causes.get(complaint)
         if filed is None:
@@ -114,7 +115,7 @@ class Book:
     def caution(self, key: str) -> Caution:
         """What a caution says, by the key that causes and evidence carry. Raises NotFoundError."""
         if key not in self.shelf.cautions:
-            raise NotFoundError(_("the spec book has no caution '{key}'").format(key=key))
+            raise NotFoundError(_("the spec book has no caution '{key}'").format(key=brief(key)))
         return self._binder.caution(key)
 
     def sharing(self, check_key: str, engine_class: str) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import isfinite
 
+from benchassist.core.plain_text import brief
 from benchassist.specbook.bearing_audit import faults_of_bearings
 from benchassist.specbook.cause_binding import pool
 from benchassist.specbook.cause_sheet import (
@@ -43,7 +44,7 @@ def _faults_of_own_evidence(filed: Filed[CauseBookSheet], shelf: Shelf) -> Itera
     keys = [one.key for one in filed.sheet.evidence]
     for number, one in enumerate(filed.sheet.evidence):
         if one.key in keys[:number]:
-            message = _("the evidence '{key}' stands here twice").format(key=one.key)
+            message = _("the evidence '{key}' stands here twice").format(key=brief(one.key))
             yield filed.fault(message, "evidence", number, "key")
         yield from faults_of_evidence(filed, ("evidence", number), one, shelf)
 
@@ -57,7 +58,10 @@ def _faults_of_names(filed: Filed[CauseBookSheet], causes: Sequence[CauseSheet])
             if word in seen:
                 message = _("two causes have the {what} '{word}'")
                 yield filed.fault(
-                    message.format(what=what, word=getattr(cause, what)), "cause", number, what
+                    message.format(what=what, word=brief(getattr(cause, what))),
+                    "cause",
+                    number,
+                    what,
                 )
             seen.add(word)
 
@@ -117,7 +121,7 @@ def _faults_of_answering(
             yield filed.fault(message, "by_hand", number)
     for number, one in enumerate(book.evidence):
         if one.key not in places:
-            message = _("'{key}' bears on no cause").format(key=one.key)
+            message = _("'{key}' bears on no cause").format(key=brief(one.key))
             yield filed.fault(message, "evidence", number, "key")
     for key, place in places.items():
         if key not in evidence:
@@ -128,10 +132,10 @@ def _faults_of_answering(
             continue
         if answered and key in book.by_hand:
             message = _("'{key}' is answered by this complaint: it is not by hand")
-            yield filed.fault(message.format(key=key), "by_hand", book.by_hand.index(key))
+            yield filed.fault(message.format(key=brief(key)), "by_hand", book.by_hand.index(key))
         if not answered and key not in book.by_hand:
             message = _("'{key}' is never answered here: name it in by_hand, or leave it out")
-            yield filed.fault(message.format(key=key), *place)
+            yield filed.fault(message.format(key=brief(key)), *place)
 
 
 def _of_one_layer(filed: Filed[CauseBookSheet], shelf: Shelf) -> bool:
@@ -160,7 +164,7 @@ def _faults_of_waiting(
             elif outcome not in outcomes:
                 yield filed.fault(unknown(_("outcome"), outcome, outcomes), *at)
             elif _waits_for_itself(key, evidence):
-                yield filed.fault(_("'{key}' waits for itself").format(key=key), *at)
+                yield filed.fault(_("'{key}' waits for itself").format(key=brief(key)), *at)
 
 
 def _places(book: CauseBookSheet) -> dict[str, Where]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.specbook.answer_audit import faults_of_answers
 from benchassist.specbook.fault import Fault, Where, _
@@ -26,7 +27,7 @@ def faults_of_drill(
     for number, step in enumerate(run.drill):
         here = (*where, "run", "drill", number)
         if any(step.key == earlier.key for earlier in run.drill[:number]):
-            message = _("the step '{key}' stands here twice").format(key=step.key)
+            message = _("the step '{key}' stands here twice").format(key=brief(step.key))
             yield filed.fault(message, *here, "key")
         if len(step.answers) < 2:
             yield filed.fault(_("a step needs two answers or more"), *here, "answers")
@@ -53,4 +54,4 @@ def _faults_of_after(
     for number, answer in enumerate(step.after):
         if answer not in known:
             message = _("'{answer}' is no answer of an earlier step: write 'step:answer'")
-            yield filed.fault(message.format(answer=answer), *where, "after", number)
+            yield filed.fault(message.format(answer=brief(answer)), *where, "after", number)

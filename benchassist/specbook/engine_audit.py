@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from benchassist.core.plain_text import brief
 from benchassist.specbook.band_audit import faults_of_band, faults_of_options
 from benchassist.specbook.fault import Fault, _, unknown
 from benchassist.specbook.fitting import VOLT_DROP, fitted, picked
@@ -24,7 +25,7 @@ def faults_of_engine(filed: Filed[EngineSheet], shelf: Shelf) -> Iterator[Fault]
             if key not in known:
                 yield filed.fault(unknown(_("check"), key, known), name, number)
             elif name == "add" and not known[key].optional:
-                message = _("'{key}' is in every class already").format(key=key)
+                message = _("'{key}' is in every class already").format(key=brief(key))
                 yield filed.fault(message, name, number)
     if engine.pulses_per_rev is not None and not engine.pulses_per_rev > 0.0:
         yield filed.fault(_("pulses_per_rev must be above zero"), "pulses_per_rev")
@@ -70,7 +71,7 @@ def _faults_of_check(
     yield from faults_of_speed_options(filed, where, of_class.options, check)
     if of_class.band and (check.options or check.sum_of):
         message = _("'{key}' is judged by options or a sum: a class gives it no band")
-        yield filed.fault(message.format(key=key), *where, "band")
+        yield filed.fault(message.format(key=brief(key)), *where, "band")
     for number, caution in enumerate(of_class.cautions):
         if caution not in shelf.cautions:
             message = unknown(_("caution"), caution, shelf.cautions)
@@ -95,7 +96,7 @@ def _faults_of_electronics(
     by_maker = bool(bands) and all(band.source is Origin.MAKER for band in bands)
     if key == PRIMARY and bands and not by_maker:
         message = _("electronics sit across the tab: no band for '{key}' but the maker's")
-        yield filed.fault(message.format(key=key), "checks", key, "band")
+        yield filed.fault(message.format(key=brief(key)), "checks", key, "band")
     if of_class.volt_drop and not by_maker:
         message = _("no volt drop through electronics unless the maker gives the band")
         yield filed.fault(message, "checks", key, "volt_drop")
@@ -106,12 +107,14 @@ def _faults_of_leaving_out(filed: Filed[EngineSheet], shelf: Shelf) -> Iterator[
     for procedure in shelf.procedures.values():
         left = fitted(picked(procedure.sheet, shelf.library()), filed.sheet)
         if not left:
-            message = _("no check of '{key}' is left").format(key=procedure.sheet.key)
+            message = _("no check of '{key}' is left").format(key=brief(procedure.sheet.key))
             yield filed.fault(message, "omit")
         for check in left.values():
             if check.obliges and check.obliges not in left:
                 message = _("'{check}' obliges '{look}', which this class leaves out")
-                yield filed.fault(message.format(check=check.key, look=check.obliges), "omit")
+                yield filed.fault(
+                    message.format(check=brief(check.key), look=brief(check.obliges)), "omit"
+                )
             if check.option_group and not check.options and not check.sum_of:
-                message = _("no option of '{key}' is left").format(key=check.key)
+                message = _("no option of '{key}' is left").format(key=brief(check.key))
                 yield filed.fault(message, "choices", check.option_group)

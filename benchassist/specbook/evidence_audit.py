@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.specbook.cause_sheet import EvidenceSheet, OutcomeSheet
 from benchassist.specbook.evidence_source import (
     Source,
@@ -29,7 +30,9 @@ def faults_of_evidence(
     if source is None and evidence.source:
         message = _("'{source}' is no source: write one of {words}, a colon and a key")
         words = ", ".join(SourceKind)
-        yield filed.fault(message.format(source=evidence.source, words=words), *where, "source")
+        yield filed.fault(
+            message.format(source=brief(evidence.source), words=words), *where, "source"
+        )
     elif source is not None and source.key not in sources.keys(source.kind):
         message = unknown(_of(source.kind), source.key, sources.keys(source.kind))
         yield filed.fault(message, *where, "source")
@@ -70,7 +73,7 @@ def _faults_of_shares(
     for number, outcome in enumerate(outcomes):
         here = (*where, "outcomes", number)
         if outcome.key in keys[:number]:
-            message = _("the outcome '{key}' stands here twice").format(key=outcome.key)
+            message = _("the outcome '{key}' stands here twice").format(key=brief(outcome.key))
             yield filed.fault(message, *here, "key")
         if not 0.0 < outcome.share < 1.0:
             sound = False
@@ -121,7 +124,7 @@ def _faults_of_codes(
         if code not in codes:
             yield filed.fault(unknown(_("answer"), code, codes), *at)
         elif code in taken:
-            message = _("'{code}' already makes another outcome so").format(code=code)
+            message = _("'{code}' already makes another outcome so").format(code=brief(code))
             yield filed.fault(message, *at)
         taken.add(code)
 
@@ -133,7 +136,7 @@ def _faults_of_spans(
     for at, code in _reasons(where, evidence):
         if (span := span_of(code)) is None:
             message = _("'{code}' is no time: write 'from:600 under:1800', in seconds")
-            yield filed.fault(message.format(code=code), *at)
+            yield filed.fault(message.format(code=brief(code)), *at)
         else:
             spans.append(span)
     if overlaps(spans):

@@ -6,6 +6,8 @@ from difflib import get_close_matches
 from gettext import dgettext
 from pathlib import Path
 
+from benchassist.core.plain_text import brief
+
 Where = tuple[str | int, ...]
 """The way from the top of a file to a value: keys and places in lists."""
 
@@ -40,6 +42,6 @@ def told(faults: Iterable[Fault], texts: Mapping[Path, str]) -> tuple[str, ...]:
 
 def unknown(what: str, given: str, known: Iterable[str]) -> str:
     """The message for a word that names nothing, with the nearest that does."""
-    message = _("unknown {what} '{given}'").format(what=what, given=given)
+    message = _("unknown {what} '{given}'").format(what=what, given=brief(given))
     near = get_close_matches(given, tuple(known), n=1)
-    return message + (_(": did you mean '{near}'?").format(near=near[0]) if near else "")
+    return message + (_(": did you mean '{near}'?").format(near=brief(near[0])) if near else "")

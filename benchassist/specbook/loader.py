@@ -10,6 +10,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
+from benchassist.core.plain_text import brief
 from benchassist.errors import ProfileError
 from benchassist.specbook.cause_sheet import CauseBookSheet, EvidenceSheet
 from benchassist.specbook.fault import Fault, Where, _, unknown
@@ -132,7 +133,7 @@ def _read(path: Path, shelf: Shelf, *, own: bool, text: str | None = None) -> No
         before = drawer.get(sheet.key)
         if before is not None and before.own is own:
             message = _("the key '{key}' is already used in {file}").format(
-                key=sheet.key, file=before.path.name
+                key=brief(sheet.key), file=before.path.name
             )
             shelf.faults.append(filed.fault(message, "key"))
             continue

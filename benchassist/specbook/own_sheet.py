@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from benchassist.core.band import Band
+from benchassist.core.plain_text import brief
 from benchassist.core.spec_entry import SpecEntry, SpecFault, Stated
 from benchassist.errors import InputError, NotFoundError, StepError
 from benchassist.specbook.audit import faults_of
@@ -145,7 +146,7 @@ class OwnSheets:
 
     def _figure(self, key: str) -> Figure:
         if key not in self._figures:
-            raise NotFoundError(_("the spec book has no '{key}'").format(key=key))
+            raise NotFoundError(_("the spec book has no '{key}'").format(key=brief(key)))
         return self._figures[key]
 
     def _entry(self, figure: Figure) -> SpecEntry:

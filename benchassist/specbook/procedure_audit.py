@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from itertools import chain
 
+from benchassist.core.plain_text import brief
 from benchassist.core.procedure import CheckKind
 from benchassist.specbook.check_audit import faults_of_check
 from benchassist.specbook.fault import Fault, Where, _, unknown
@@ -34,7 +35,7 @@ def faults_of_procedure(filed: Filed[ProcedureSheet], shelf: Shelf) -> Iterator[
     seen: set[str] = set()
     for number, check in enumerate(procedure.check):
         if check.key in seen:
-            message = _("the check '{key}' stands here twice").format(key=check.key)
+            message = _("the check '{key}' stands here twice").format(key=brief(check.key))
             yield filed.fault(message, "check", number, "key")
         seen.add(check.key)
         yield from faults_of_check(filed, ("check", number), check, shelf)
@@ -53,14 +54,14 @@ def _faults_of_picking(
     own = [check.key for check in filed.sheet.check]
     for number, key in enumerate(names):
         if key in names[:number]:
-            message = _("the check '{key}' stands here twice").format(key=key)
+            message = _("the check '{key}' stands here twice").format(key=brief(key))
             yield filed.fault(message, "checks", number)
         if key not in own and key not in library:
             message = unknown(_("check"), key, chain(own, library))
             yield filed.fault(message, "checks", number)
     for number, key in enumerate(own):
         if names and key not in names:
-            message = _("'{key}' is never worked: name it in checks").format(key=key)
+            message = _("'{key}' is never worked: name it in checks").format(key=brief(key))
             yield filed.fault(message, "check", number, "key")
 
 
@@ -76,10 +77,12 @@ def _faults_of_asking(
             yield filed.fault(_not_here(check, check.obliges, checks), *where)
         elif obliged.kind is not CheckKind.LOOK:
             message = _("'{key}' is no look: only a look can be obliged")
-            yield filed.fault(message.format(key=obliged.key), *where)
+            yield filed.fault(message.format(key=brief(obliged.key)), *where)
         elif order.index(obliged.key) < order.index(check.key):
             message = _("'{key}' must come after the check that obliges it: '{check}'")
-            yield filed.fault(message.format(key=obliged.key, check=check.key), *where)
+            yield filed.fault(
+                message.format(key=brief(obliged.key), check=brief(check.key)), *where
+            )
     for number, key in enumerate(check.sum_of):
         if key not in checks:
             where = _place(filed.sheet, check.key, "sum_of", number)
@@ -87,7 +90,9 @@ def _faults_of_asking(
 
 
 def _not_here(check: CheckSheet, key: str, checks: Mapping[str, CheckSheet]) -> str:
-    message = _("'{check}' needs '{key}' in the same procedure").format(check=check.key, key=key)
+    message = _("'{check}' needs '{key}' in the same procedure").format(
+        check=brief(check.key), key=brief(key)
+    )
     return f"{message}; {unknown(_('check'), key, checks)}"
 
 

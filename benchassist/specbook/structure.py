@@ -18,6 +18,7 @@ from cattrs.errors import (
 from cattrs.gen import make_dict_structure_fn
 
 from benchassist.core.cause import CostClass
+from benchassist.core.plain_text import brief
 from benchassist.core.procedure import CheckKind, Leaning
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import HeatedPart, RunKind
@@ -101,7 +102,7 @@ def _is_a(origin: object) -> Callable[[object], bool]:
 
 
 def _wrong(value: object, wanted: str) -> _WrongValueError:
-    given = repr(value)
+    given = brief(repr(value))
     if isinstance(value, dict | list):
         given = _("a table") if isinstance(value, dict) else _("a list")
     return _WrongValueError(_("must be {wanted}, not {given}").format(wanted=wanted, given=given))

@@ -13,6 +13,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import BASE_UNIT, Quantity
 from benchassist.errors import UnitError
 
@@ -222,12 +223,12 @@ def find_unit(text: str, *, quantity: Quantity | None = None, default: str | Non
         found = [asked]
         fitting = [u for u in found if quantity in {None, u.quantity}]
     if len(fitting) > 1:
-        raise UnitError(f"'{text.strip()}' could mean several units: write °F or µF")
+        raise UnitError(f"'{brief(text)}' could mean several units: write °F or µF")
     if fitting:
         return fitting[0]
     if found and quantity is not None:
-        raise UnitError(f"'{text.strip()}' is {NAME[found[0].quantity]}, not {NAME[quantity]}")
-    raise UnitError(f"'{text.strip()}' is no unit this program knows")
+        raise UnitError(f"'{brief(text)}' is {NAME[found[0].quantity]}, not {NAME[quantity]}")
+    raise UnitError(f"'{brief(text)}' is no unit this program knows")
 
 
 def _plain(text: str) -> str:

@@ -9,6 +9,7 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
+from benchassist.core.plain_text import MOST_QUOTED, brief
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
 from benchassist.errors import UnitError
 from benchassist.units.known import NAME, Unit, find_unit
@@ -52,8 +53,8 @@ def read_line(text: str) -> str:
         raise UnitError("nothing was typed: type the digits and unit exactly as shown")
     if not plain.isprintable():
         plain = "".join(c if c.isprintable() else "?" for c in plain)
-    if len(plain) > 60:
-        raise UnitError(f"'{plain[:40]}...' is too long: type the digits and unit as shown")
+    if len(plain) > MOST_QUOTED:
+        raise UnitError(f"'{brief(plain)}' is too long: type the digits and unit as shown")
     return plain
 
 

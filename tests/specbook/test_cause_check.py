@@ -235,7 +235,7 @@ FAULTS = [
     ),
     ("causes", 'outcome = "better"', 'outcome = "beter"', 49, "unknown outcome 'beter': did you"),
     ("causes", 'key = "hum"', 'key = "lean"', 54, "two causes have the key 'lean'"),
-    ("causes", '"Humming"', '" lean "', 55, "two causes have the name ' lean '"),
+    ("causes", '"Humming"', '" lean "', 55, "two causes have the name 'lean'"),
     ("causes", 'weight = "H"', 'weight = "X"', 40, "unknown weight 'X'"),
     ("causes", 'weight = "H"', "weight = true", 40, "must be a number, not True"),
     ("causes", "weight = 1.5", "weight = -1.5", 56, "a weight is above zero and finite"),

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from benchassist.core.entry import Did, Noted, Stamp, Taken, TemperatureSet
 from benchassist.core.estimate import PartTemperature
+from benchassist.core.plain_text import brief
 from benchassist.core.procedure import Check
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import Reading, Source
@@ -91,7 +92,7 @@ def _overload_with_range(
     if full_scale.value is None or full_scale.value <= 0.0:
         raise InputError(
             _("'{text}' is no range: type where it ends, such as OL 20k").format(
-                text=range_text.strip()
+                text=brief(range_text)
             )
         )
     overload = _as_reading(read_typed(written, quantity=quantity))
@@ -179,9 +180,7 @@ def _known_resistor(bench: Walk, text: str) -> bool:
 def _drop_current(bench: Walk, text: str) -> bool:
     typed = read_typed(text, quantity=Quantity.CURRENT, default_unit="mA")
     if typed.value is None or not 0.0 < typed.value <= 0.1:
-        raise InputError(
-            _("'{text}': use more than 0 and at most 100 mA").format(text=text.strip())
-        )
+        raise InputError(_("'{text}': use more than 0 and at most 100 mA").format(text=brief(text)))
     bench.ask(Purpose.DROP_VOLTS, memory=text)
     return False
 

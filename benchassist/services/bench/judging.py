@@ -17,6 +17,7 @@ from benchassist.core.estimate import (
     corrected_full_scale,
     estimate,
 )
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import BASE_UNIT, Quantity
 from benchassist.core.reading import Reading, Source
 from benchassist.errors import InputError, UnitError
@@ -118,7 +119,7 @@ def _reading(text: str, limits: Limits) -> Typed:
         plain = prefixed(limits.quantity, 0).symbol
         raise UnitError(
             _("reading '{text}' has no unit: write {text} {plain} or {text} {unit}").format(
-                text=text.strip(), plain=plain, unit=limits.unit
+                text=brief(text), plain=plain, unit=limits.unit
             )
         )
     return typed
@@ -130,11 +131,11 @@ def _full_scale(text: str | None, typed: Typed, reading: str, quantity: Quantity
         return None
     full_scale = read_quantity(text, quantity=quantity).value
     if full_scale <= 0.0:
-        raise UnitError(_("range '{text}' must be above zero").format(text=text.strip()))
+        raise UnitError(_("range '{text}' must be above zero").format(text=brief(text)))
     if typed.value is not None and abs(typed.value) > full_scale * (1.0 + 1e-12):
         raise InputError(
             _("reading '{reading}' is above the range '{text}': check both, or write OL").format(
-                reading=reading.strip(), text=text.strip()
+                reading=brief(reading), text=brief(text)
             )
         )
     return full_scale
@@ -169,7 +170,7 @@ def _zero(
     if typed.value is None:
         raise InputError(
             _("lead zero '{text}' is above range: hold the probes together").format(
-                text=text.strip()
+                text=brief(text)
             )
         )
     return LeadZero(

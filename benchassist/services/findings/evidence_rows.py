@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from benchassist.core.cause import Evidence
+from benchassist.core.plain_text import brief
 from benchassist.core.visit import Standing
 from benchassist.errors import InputError, StepError
 from benchassist.services.findings.cards import EvidenceChoice, EvidenceRow
@@ -133,7 +134,7 @@ def read_answer(case: Case, key: str, fields: Mapping[str, str]) -> tuple[str | 
     if given not in allowed:
         raise InputError(
             _("{name}: '{given}' is not one of {allowed}").format(
-                name=evidence.name, given=given, allowed=", ".join(allowed)
+                name=evidence.name, given=brief(given), allowed=", ".join(allowed)
             )
         )
     outcome = None if given == SET_ASIDE else given

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Final
 
 from benchassist.core.entry import Entry, EvidenceSet, Stamp, SwapTried
+from benchassist.core.plain_text import brief
 from benchassist.core.ranking import NextTest
 from benchassist.core.swap import Fitted, Trial
 from benchassist.errors import InputError, StepError
@@ -245,7 +246,7 @@ class Findings:
         if not text.isdecimal() or not 1 <= int(text) <= MOST_CYCLES:
             raise InputError(
                 _("hot runs: '{text}' is not a whole number from 1 to {most}").format(
-                    text=text, most=MOST_CYCLES
+                    text=brief(text), most=MOST_CYCLES
                 )
             )
         fitted, fault = TRIALS[asked]

@@ -4,6 +4,7 @@ import re
 from types import MappingProxyType
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.errors import InputError
 from benchassist.services.runs.tank_text import LITRES, US_GALLONS, is_us
 from benchassist.services.translation import _
@@ -49,7 +50,7 @@ def read_grade(text: str, label: str) -> str:
         return f"SAE {int(match[1])}"
     raise InputError(
         _("{label}: '{text}' is no grade, such as SAE 30, 10W-30 or ISO VG 100").format(
-            label=label, text=line
+            label=label, text=brief(line)
         )
     )
 
@@ -67,7 +68,7 @@ def read_fluid(text: str, label: str, units: UnitChoice) -> float:
     if not 0.0 < value <= MOST:
         raise InputError(
             _("{label}: '{text}' is no quantity of oil, such as {example}").format(
-                label=label, text=text.strip(), example="20 oz" if is_us(units) else "0.6 L"
+                label=label, text=brief(text), example="20 oz" if is_us(units) else "0.6 L"
             )
         )
     return value

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from benchassist.core.plain_text import brief
 from benchassist.core.visit import Visit
 from benchassist.errors import InputError
 from benchassist.services.findings.case import Case, check_for
@@ -157,7 +158,9 @@ def read_swap(fields: Mapping[str, str], visit: Visit) -> tuple[str, tuple[str, 
     """Part, what is bundled, the share (above 0, up to 1). Raises InputError naming the field."""
     part = fields.get("part", "")
     if part not in parts_of(visit):
-        raise InputError(_("part '{part}': choose one of this visit’s parts").format(part=part))
+        raise InputError(
+            _("part '{part}': choose one of this visit’s parts").format(part=brief(part))
+        )
     names = (name.strip() for name in fields.get("bundled", "").split(","))
     text = fields.get("share", "").strip()
     share = None
@@ -169,7 +172,7 @@ def read_swap(fields: Mapping[str, str], visit: Visit) -> tuple[str, tuple[str, 
         if not 0.0 < share <= 1.0:
             raise InputError(
                 _("hot runs that show the fault: '{text}' is not above 0 and up to 100").format(
-                    text=text
+                    text=brief(text)
                 )
             )
     return part, tuple(dict.fromkeys(name for name in names if name)), share

@@ -3,6 +3,7 @@
 import re
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.errors import InputError
 from benchassist.services.settings import Settings
 from benchassist.services.translation import _
@@ -26,15 +27,17 @@ def read_amount(text: str, label: str, settings: Settings) -> float:
     match = _AMOUNT.fullmatch(line)
     if match is None:
         raise InputError(
-            _("{label}: '{text}' is no amount, such as 74 or 74.50").format(label=label, text=line)
+            _("{label}: '{text}' is no amount, such as 74 or 74.50").format(
+                label=label, text=brief(line)
+            )
         )
     named = {t.strip() for t in (match["before"], match["after"]) if t.strip()}
     if foreign := named - {settings.currency}:
         raise InputError(
             _("{label}: '{text}' is in {other}, the shop works in {own}: one currency only").format(
                 label=label,
-                text=line,
-                other=", ".join(sorted(foreign)),
+                text=brief(line),
+                other=brief(", ".join(sorted(foreign))),
                 own=settings.currency or _("no named currency"),
             )
         )
@@ -43,7 +46,7 @@ def read_amount(text: str, label: str, settings: Settings) -> float:
     if may_group and _GROUPED.fullmatch(number.lstrip("+-")):
         raise InputError(
             _("{label}: '{text}' could be thousands or decimals: type it without the mark").format(
-                label=label, text=line
+                label=label, text=brief(line)
             )
         )
     return amount_in_range(_number(number, label, line), label, line)
@@ -54,12 +57,14 @@ def amount_in_range(value: float, label: str, text: str) -> float:
     if value < 0.0:
         raise InputError(
             _("{label}: '{text}' is below nothing: 0 or more would be right").format(
-                label=label, text=text
+                label=label, text=brief(text)
             )
         )
     if value > MOST:
         raise InputError(
-            _("{label}: '{text}' is more than {most:.0f}").format(label=label, text=text, most=MOST)
+            _("{label}: '{text}' is more than {most:.0f}").format(
+                label=label, text=brief(text), most=MOST
+            )
         )
     return value
 
@@ -69,7 +74,9 @@ def _number(text: str, label: str, line: str) -> float:
         return float(text.replace(",", "."))
     except ValueError:
         raise InputError(
-            _("{label}: '{text}' is no amount, such as 74 or 74.50").format(label=label, text=line)
+            _("{label}: '{text}' is no amount, such as 74 or 74.50").format(
+                label=label, text=brief(line)
+            )
         ) from None
 
 

@@ -5,6 +5,7 @@ from typing import Final
 
 from benchassist.core.cause import CauseBook
 from benchassist.core.entry import Entry, PartFitted, Proved, Service, Serviced, Stamp
+from benchassist.core.plain_text import brief
 from benchassist.core.visit import Visit
 from benchassist.errors import InputError
 from benchassist.services.findings.fluid import read_fluid, read_grade
@@ -59,7 +60,9 @@ def read_part(fields: Mapping[str, str], visit: Visit, settings: Settings) -> Dr
     """The part fitted. Raises InputError naming the field."""
     part = fields.get("part", "")
     if part not in parts_of(visit):
-        raise InputError(_("part '{part}': choose one of this visit’s parts").format(part=part))
+        raise InputError(
+            _("part '{part}': choose one of this visit’s parts").format(part=brief(part))
+        )
     typed = fields.get("cost", "").strip()
     cost = read_amount(typed, _("Cost"), settings) if typed else None
     kept = _answer(fields, "old_kept", _("Old part kept"), {YES, NO}) == YES
@@ -155,7 +158,7 @@ def read_prove(fields: Mapping[str, str]) -> Draft:
         minutes = float("nan")
     if not 0.0 < minutes <= MOST_MINUTES:
         raise InputError(
-            _("minutes run: '{text}' is not a number of minutes above 0").format(text=text)
+            _("minutes run: '{text}' is not a number of minutes above 0").format(text=brief(text))
         )
     fault = _answer(fields, "fault", _("Did the fault show"), {YES, NO}) == YES
     soak = _answer(fields, "soak", _("Restart after a soak"), {YES, NO, NOT_TRIED})
@@ -182,7 +185,7 @@ def _answer(fields: Mapping[str, str], key: str, label: str, allowed: set[str]) 
     if given not in allowed:
         raise InputError(
             _("{label}: '{given}' is not one of {allowed}").format(
-                label=label, given=given, allowed=", ".join(sorted(allowed))
+                label=label, given=brief(given), allowed=", ".join(sorted(allowed))
             )
         )
     return given

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import Final
 
 from benchassist.core.age_replacement import Life
+from benchassist.core.plain_text import brief
 from benchassist.core.stake import Stake
 from benchassist.errors import InputError
 from benchassist.services.findings.money import money_text, read_amount
@@ -148,7 +149,7 @@ def _number(
         span = _("above {low:g} and up to {high:g}") if above else _("from {low:g} to {high:g}")
         raise InputError(
             _("{label}: '{text}' is not a number {span}").format(
-                label=_LABEL[key], text=text, span=span.format(low=low, high=high)
+                label=_LABEL[key], text=brief(text), span=span.format(low=low, high=high)
             )
         )
     return value

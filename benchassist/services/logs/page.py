@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import HeatedPart
 from benchassist.core.run_plot import RunPlot
@@ -194,7 +195,7 @@ def _request(answers: Mapping[str, str]) -> LogRequest:
     if answers.get("kind", HEAT) == HEAT:
         part = answers.get("part", "") or str(HeatedPart.WINDING)
         if part not in set(HeatedPart):
-            raise InputError(_("Part '{part}': choose one").format(part=part))
+            raise InputError(_("Part '{part}': choose one").format(part=brief(part)))
         return LogRequest(path=path, part=HeatedPart(part))
     speed = SpeedRequest(
         pulses_per_rev=_pulses(answers.get("pulses", "")),
@@ -210,7 +211,7 @@ def _pulses(text: str) -> float:
     except ValueError:
         raise InputError(
             _("Pulses per revolution '{text}': a number such as 1 or 0.5 would be right").format(
-                text=text.strip()
+                text=brief(text)
             )
         ) from None
 
@@ -224,6 +225,6 @@ def _rpm(label: str, text: str) -> float | None:
         raise InputError(_("{label}: {why}").format(label=label, why=error)) from None
     if value is None:
         raise InputError(
-            _("{label} '{text}': an rpm would be right").format(label=label, text=text)
+            _("{label} '{text}': an rpm would be right").format(label=label, text=brief(text))
         )
     return value

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from benchassist.core.link import LinkRequest, PortInfo
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.core.reading import LinkState, Reading
 from benchassist.core.steady import Phase
@@ -218,7 +219,7 @@ class MetersPage:
         if key and card is None:
             known = ", ".join(c.key for c in self._meter.cards)
             raise InputError(
-                _("no meter card '{key}': there are {known}").format(key=key, known=known)
+                _("no meter card '{key}': there are {known}").format(key=brief(key), known=known)
             )
         self._meter.choose_card(card)
         self._accuracy_error = ""

@@ -5,6 +5,7 @@ from collections import deque
 from dataclasses import dataclass
 from typing import Final, Generic, TypeVar
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.errors import InputError
 from benchassist.services.runs.work import Draft, Question
@@ -70,6 +71,6 @@ def read_gauge(text: str, units: UnitChoice) -> tuple[float, float | None]:
         raise InputError(
             _(
                 "'{text}' is no gauge pressure of a tank: type one such as 125 psi or 860 kPa"
-            ).format(text=text.strip())
+            ).format(text=brief(text))
         )
     return typed.value, typed.resolution

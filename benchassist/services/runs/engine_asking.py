@@ -4,6 +4,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import MarkKind
 from benchassist.errors import InputError
@@ -85,7 +86,7 @@ class EngineAsking(Asking[Asked]):
         if quantity is Quantity.PRESSURE:
             return read_gauge(text, self._units)
         typed = read_typed(text, quantity=quantity, default_unit=self._units.typed_unit(quantity))
-        value, shown = typed.value, text.strip()
+        value, shown = typed.value, brief(text)
         if value is None:
             raise InputError(_("'{text}' is no number: type what it shows").format(text=shown))
         if quantity is Quantity.SPEED and not 0.0 < value <= FASTEST:
@@ -98,12 +99,11 @@ class EngineAsking(Asking[Asked]):
 
 def read_pulses(text: str) -> float:
     """Pulses per revolution as typed. Raises InputError for what no pick-up gives."""
-    shown = text.strip()
     try:
-        pulses = float(shown.replace(",", "."))
+        pulses = float(text.replace(",", "."))
     except ValueError:
         pulses = 0.0
     if not 0.0 < pulses <= MOST_PULSES:
         wrong = _("'{text}' pulses a turn cannot be: type a number above zero, such as 1 or 0.5")
-        raise InputError(wrong.format(text=shown))
+        raise InputError(wrong.format(text=brief(text)))
     return pulses

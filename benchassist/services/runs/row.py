@@ -4,6 +4,7 @@ from decimal import Decimal, InvalidOperation
 from math import inf, isfinite, nan
 from typing import Final, NamedTuple
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
 from benchassist.errors import UnitError
 from benchassist.services.translation import _
@@ -162,11 +163,3 @@ def _number(text: str, column: str, right: str) -> float:
 def unread(error: Exception) -> str:
     """What is told of a row whose cells cannot be told apart."""
     return _("the row cannot be read: {why}").format(why=error)
-
-
-def brief(text: str) -> str:
-    """A text from a file as it can be told: printable, and not long."""
-    plain = text[:40]
-    if not plain.isprintable():
-        plain = "".join(c if c.isprintable() else "?" for c in plain)
-    return plain + "..." if len(text) > 40 else plain

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from math import inf, isfinite, nan
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import NEVER_NEGATIVE, Quantity
 from benchassist.core.reading import Flag
 from benchassist.services.runs.column import RowFault, Rows, rows_of
-from benchassist.services.runs.row import Row, RowError, UnitNames, brief, last_decimal
+from benchassist.services.runs.row import Row, RowError, UnitNames, last_decimal
 from benchassist.services.translation import _
 
 TEMPERATURE_AGE_S: Final = 5.0
@@ -124,7 +125,9 @@ class LineRows:
         if self._channel is None and quantity in self._wanted:
             self._channel = channel
         if channel != self._channel:
-            raise RowError("channel", _("channel '{name}' is another one").format(name=channel))
+            raise RowError(
+                "channel", _("channel '{name}' is another one").format(name=brief(channel))
+            )
         warm_s, celsius = self._warm
         if not 0.0 <= t_s - warm_s <= TEMPERATURE_AGE_S:
             celsius = nan

@@ -4,6 +4,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final
 
+from benchassist.core.plain_text import brief
 from benchassist.core.quantity import Quantity
 from benchassist.core.run import MarkKind
 from benchassist.errors import InputError
@@ -124,7 +125,7 @@ def read_volume(text: str, units: UnitChoice) -> float:
     if not 0.0 < value <= LARGEST:
         raise InputError(
             _("'{text}' is no tank’s volume: type one such as {example}").format(
-                text=text.strip(), example=example
+                text=brief(text), example=example
             )
         )
     return value
@@ -137,7 +138,7 @@ def read_altitude(text: str, units: UnitChoice) -> float:
     if not LOWEST <= value <= HIGHEST:
         raise InputError(
             _("'{text}' is no height people work at: type one such as {example}").format(
-                text=text.strip(), example=example
+                text=brief(text), example=example
             )
         )
     return value
@@ -150,7 +151,7 @@ def read_air(text: str, units: UnitChoice) -> float:
     if celsius is None or not COLDEST <= celsius <= HOTTEST:
         raise InputError(
             _("'{text}' is no air to work in: type one between −40 and 60 °C").format(
-                text=text.strip()
+                text=brief(text)
             )
         )
     return celsius
@@ -162,5 +163,5 @@ def _read(text: str, table: MappingProxyType[str, float], *, default: str, examp
     factor = table.get(unit.lower().replace(" ", "") or default)
     if factor is None or has_power:
         wrong = _("'{text}': type a number and its unit, such as {example}")
-        raise InputError(wrong.format(text=line, example=example))
+        raise InputError(wrong.format(text=brief(line), example=example))
     return float(number) * factor
