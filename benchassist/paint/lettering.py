@@ -16,6 +16,8 @@ from benchassist.paint.font import font
 
 LEFT, CENTRE, RIGHT = 0.0, 0.5, 1.0
 SMALLEST = 15
+JOINTS = "/\\-"
+"""A long word is cut after one of these rather than anywhere."""
 FIRST_LOOK = 16
 """Characters of a long word that are measured first."""
 
@@ -74,9 +76,15 @@ def fit(text: str, width: float, style: Style, *, least: int = SMALLEST) -> tupl
 
 
 def _elided(text: str, width: float, style: Style) -> str:
-    """The beginning of the text and an ellipsis. Qt rounds widths to 1/64: leave it a hair."""
+    """The beginning of the text and an ellipsis. Qt rounds widths to 1/64: leave it a hair.
+
+    It measures beginning and ellipsis apart: beside each other they may be wider.
+    """
     metrics = QFontMetricsF(style.font)
-    return metrics.elidedText(plain(text), Qt.TextElideMode.ElideRight, width - 0.2)
+    shown = metrics.elidedText(plain(text), Qt.TextElideMode.ElideRight, width - 0.2)
+    while len(shown) > 1 and metrics.horizontalAdvance(shown) > width:
+        shown = f"{shown[:-2]}…"
+    return shown
 
 
 def draw_fitted(
@@ -130,7 +138,7 @@ def _wrapped(
         if line or (indent and not broken):
             broken.append(line)
         if own > width:
-            while (cut := _fitting(rest, width, metrics)) < len(rest):
+            while (cut := _cut(rest, width, metrics)) < len(rest):
                 broken.append(rest[:cut])
                 rest = rest[cut:]
         line, along = rest, metrics.horizontalAdvance(rest)
@@ -159,6 +167,15 @@ def _balanced(text: str, width: float, style: Style) -> tuple[str, ...]:
             break
         narrower = wrap(text, width, style)
     return rows
+
+
+def _cut(word: str, width: float, metrics: QFontMetricsF) -> int:
+    """How many leading characters of a word go on a line: a path is cut at its folders."""
+    fitting = _fitting(word, width, metrics)
+    if fitting == len(word):
+        return fitting
+    joint = 1 + max(word.rfind(mark, 0, fitting) for mark in JOINTS)
+    return joint if joint > fitting // 2 else fitting
 
 
 def _fitting(word: str, width: float, metrics: QFontMetricsF) -> int:

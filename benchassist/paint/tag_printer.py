@@ -1,5 +1,6 @@
 """Tags to a PDF file or to a printer, drawn by the painter of the label page."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QSizeF
@@ -14,6 +15,12 @@ from benchassist.paint.tag_sheet import paint_tag_page
 
 MM_PER_INCH = 25.4
 
+Told = Callable[[int, int], None]
+
+
+def _untold(_done: int, _whole: int) -> None:
+    """Nobody asks how far it is."""
+
 
 class QtTagPrinter:
     """Draws tags on labels. Without an application it starts one that needs no display."""
@@ -21,12 +28,16 @@ class QtTagPrinter:
     def __init__(self) -> None:
         self._application = own_application()
 
-    def write_pdf(self, job: TagJob, path: Path, *, title: str = "") -> None:
+    def write_pdf(self, job: TagJob, path: Path, *, title: str = "", told: Told = _untold) -> None:
         """Write the pages, whole or not at all. Raises PrintError if they cannot be written."""
-        replace_file(path, self.pdf(job, title=title))
+        replace_file(path, self.pdf(job, title=title, told=told))
 
-    def pdf(self, job: TagJob, *, title: str = "") -> bytes:
-        """The pages as the bytes of a PDF file, of the stock's size, their fonts embedded."""
+    def pdf(self, job: TagJob, *, title: str = "", told: Told = _untold) -> bytes:
+        """The pages as the bytes of a PDF file, of the stock's size, their fonts embedded.
+
+        In whatever thread. `told` how many pages are drawn and how many there are; what it raises
+        ends the drawing.
+        """
         load_fonts()
         buffer = QBuffer()
         buffer.open(QIODevice.OpenModeFlag.WriteOnly)
@@ -37,8 +48,10 @@ class QtTagPrinter:
         portrait = QPageLayout.Orientation.Portrait
         writer.setPageLayout(QPageLayout(_page_size(job.stock), portrait, QMarginsF()))
         painter = QPainter(writer)
-        _paint(painter, writer, DOTS_PER_INCH, job)
-        painter.end()
+        try:
+            _paint(painter, writer, DOTS_PER_INCH, job, told)
+        finally:
+            painter.end()
         return bytes(buffer.data().data())
 
     def print_on(self, printer: QPrinter, job: TagJob) -> None:
@@ -59,10 +72,16 @@ def _page_size(stock: LabelStock) -> QPageSize:
 
 
 def _paint(
-    painter: QPainter, device: QPdfWriter | QPrinter, dots_per_inch: int, job: TagJob
+    painter: QPainter,
+    device: QPdfWriter | QPrinter,
+    dots_per_inch: int,
+    job: TagJob,
+    told: Told = _untold,
 ) -> None:
     scale = dots_per_inch / MM_PER_INCH
-    for number, page in enumerate(pages_of(job)):
+    pages = pages_of(job)
+    for number, page in enumerate(pages):
+        told(number, len(pages))
         if number:
             device.newPage()
         painter.save()

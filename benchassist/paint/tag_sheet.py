@@ -1,5 +1,6 @@
 """Tags on a page of labels, drawn in millimetres: the square code, what is typed, what machine."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from typing import Final
 
@@ -86,9 +87,10 @@ def _rows_of(
 ) -> tuple[tuple[str, ...], int]:
     """The code as large as fits: in one row where that is readable, else in as few as it needs."""
     style = Style(px=LEAST_TEXT, weight=weight, color="#000000")
-    one = next((px for px in range(most, LEAST_TEXT - 1, -1) if _fits(code, px, wide, style)), 0)
-    if one:
-        return (code,), min(one, int(high / _LEADING))
+    sizes = range(LEAST_TEXT, most + 1)
+    fitting = bisect_left(sizes, True, key=lambda px: not _fits(code, px, wide, style))
+    if fitting:
+        return (code,), min(sizes[fitting - 1], int(high / _LEADING))
     return wrap(code, wide, style), LEAST_TEXT
 
 

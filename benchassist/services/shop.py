@@ -41,6 +41,7 @@ from benchassist.services.slips.slips import slip_of
 from benchassist.services.slips.visit_printer import VisitPrinter
 from benchassist.services.spec.editor import SpecEditor
 from benchassist.services.tags.print import TagPrint, TagPrinter
+from benchassist.services.tags.room import TagRoom
 from benchassist.services.translation import _
 
 
@@ -75,7 +76,7 @@ class Shop:
         self.clock = clock
         self._book = book
         self._room, self._printer = room, printer
-        self._tag_printer = tag_printer
+        self._tags = TagRoom(store, tag_printer)
         self._settings_file = settings_file
         self._receipts = Receipts(store)
         self._closed = False
@@ -236,14 +237,7 @@ class Shop:
 
     def tags(self, machine_id: str, visit_id: str) -> TagPrint:
         """Tags to print, of this machine or that of this visit first; both may be empty."""
-        if self._tag_printer is None:
-            raise StepError(_("there is no printer for tags here"))
-        return TagPrint(
-            store=self.store,
-            printer=self._tag_printer,
-            paper=self.settings.paper,
-            machine_id=machine_id or self.machine_of(visit_id),
-        )
+        return self._tags.desk(machine_id or self.machine_of(visit_id), self.settings.paper)
 
     def visit(self, visit_id: str) -> Visit:
         """A visit as it stands: under work, else from the store."""
@@ -267,7 +261,7 @@ class Shop:
             settings=SettingsPage(self._settings_file, self._refurnish),
             log=self.log,
             spec=self.spec,
-            tags=self.tags if self._tag_printer is not None else None,
+            tags=self.tags if self._tags.open else None,
             machine_file=self.machine_file,
             machine_of=self.machine_of,
             photos=self.photos if self.photo_room is not None else None,
@@ -298,3 +292,4 @@ class Shop:
         if self._printing is not None:
             self._printing.close()
         self.store.close()
+        self._tags.close()  # last: nothing in hand waits for it

@@ -1,6 +1,6 @@
 """Fields one after the other, whatever page they stand on: what is in them, which has the focus."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from benchassist.services.bench.view import KeyHint
 from benchassist.services.translation import _
@@ -33,6 +33,31 @@ def values_of(boxes: Sequence[Box]) -> Mapping[str, str]:
 def here_in(boxes: Sequence[Box]) -> int:
     """The place of the field that has the focus; -1 where none has."""
     return next((i for i, box in enumerate(boxes) if box.hasFocus()), -1)
+
+
+def wire(
+    boxes: Sequence[Box],
+    *,
+    go: Callable[[int], object],
+    leave: Callable[[], object],
+    changed: Callable[[], object],
+) -> None:
+    """What boxes just made tell their page: to which place to `go`, to `leave`, what `changed`."""
+    for i, box in enumerate(boxes):
+        if isinstance(box, ChoiceBox):
+            box.chosen.connect(lambda key, box=box: _choose(box, key, changed))
+            continue
+        box.field.entered.connect(lambda _text, i=i: go(i + 1))
+        box.field.moved.connect(lambda by, i=i: go(max(0, i + by)))
+        box.field.left.connect(leave)
+        box.field.textChanged.connect(lambda _text: changed())
+
+
+def _choose(box: ChoiceBox, key: str, changed: Callable[[], object]) -> None:
+    """An answer that was clicked."""
+    box.choose(key)
+    box.setFocus()
+    changed()
 
 
 def column_hints(boxes: Sequence[Box], *, before: str, choose: str = "") -> tuple[KeyHint, ...]:

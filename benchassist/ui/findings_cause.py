@@ -21,6 +21,7 @@ from benchassist.ui.findings_text import Piece, paint_column
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.panel import paint_panel
 from benchassist.ui.part import Part, Target
+from benchassist.ui.scroll_list import paint_ground
 
 HEAD, ROW = 30.0, 62.0
 BAR = 130.0
@@ -49,10 +50,7 @@ class MarkTarget(Target[MarkShown]):
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """Mark, sentence on up to two lines, a bar to its side of the middle."""
         mark, high = self.value.mark, room.height()
-        if self.value.cursor:
-            painter.fillRect(room, QColor(palette.well))
-            painter.fillRect(QRectF(0, 0, 5, high), QColor(palette.live))
-        line(painter, (0, high - 1), (room.width(), high - 1), pen(palette.panel_edge, 1.0))
+        paint_ground(painter, room, palette, cursor=self.value.cursor)
         paint_mark(painter, QPointF(28, high / 2), mark, palette)
         words = QRectF(56, 4, room.width() - 56 - BAR - 18, high - 8)
         style = Style(px=19, weight=500, color=palette.ink)

@@ -1,12 +1,9 @@
 """The findings of a visit: a desk behind the board, every key, the way to the bench and back."""
 
-from collections.abc import Callable
-
 from PySide6.QtWidgets import QWidget
 
 from benchassist.services.desk import FindingsDesk
 from benchassist.services.findings.view import FindingsAction, FindingsView, Room
-from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.findings_board import FindingsBoard
 from benchassist.ui.findings_keys import ABOUT_ROW, BACK, action_of
 from benchassist.ui.key_map import split_action
@@ -58,18 +55,19 @@ class FindingsPage(FindingsBoard):
         """Other keys mean something there."""
         self.show_keys()
 
-    def left(self) -> None:
-        """What the last key could not do is old when one comes back."""
-        self.problem = ""
-
     def refresh(self) -> None:
         """One tick, one view."""
         desk = self._desk
         if desk is not None:
             desk.tick()
-            self._show(desk.view())
+            self.show_desk()
 
-    def _show(self, view: FindingsView) -> None:
+    def show_desk(self) -> None:
+        """What the desk says, where it is anything new."""
+        desk = self._desk
+        if desk is None:
+            return
+        view = desk.view()
         if view != self._view or self._wrong(view) != self.message.value:
             self.show_view(view)
 
@@ -79,7 +77,7 @@ class FindingsPage(FindingsBoard):
         if desk is None:
             return
         was = self._view.room if self._view is not None else Room.FRONT
-        done = self._try(lambda: desk.act(action, argument))
+        done = self.attempt_shown(lambda: desk.act(action, argument))
         now = self._view
         if done and action in TO_BENCH and now is not None and now.form is None and now.room is was:
             self.turned.emit(Turn(page="bench"))
@@ -89,17 +87,7 @@ class FindingsPage(FindingsBoard):
         desk = self._desk
         if desk is not None and self._view is not None and self._view.form is not None:
             values = self.form.values
-            self._try(lambda: desk.submit(values))
-
-    def _try(self, what: Callable[[], object]) -> bool:
-        desk = self._desk
-        if desk is None:
-            return False
-        done = self.attempt(what)
-        self._show(desk.view())
-        if not done:
-            self.cued.emit(Heard(Cue.REFUSED, self.problem))
-        return done
+            self.attempt_shown(lambda: desk.submit(values))
 
     # --- keys ----------------------------------------------------------------------------------
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.core.strength import Strength
@@ -23,6 +23,7 @@ from benchassist.ui.findings_mark import (
 )
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.part import Target
+from benchassist.ui.scroll_list import paint_ground
 
 MOST_MARKS = 4
 NARROW = 760.0
@@ -76,10 +77,7 @@ class CauseTarget(Target[CauseShown]):
         """Place and name, circles, the line, squares, the weight."""
         shown, cause = self.value, self.value.row
         high = room.height() - 1.0
-        if shown.cursor or cause.selected:
-            painter.fillRect(room, QColor(palette.well))
-            painter.fillRect(QRectF(0, 0, 5, room.height()), QColor(palette.live))
-        line(painter, (0, high), (room.width(), high), pen(palette.panel_edge, 1.0))
+        paint_ground(painter, room, palette, cursor=shown.cursor or cause.selected)
         weight = 800 if cause.named else 500
         number = Style(px=28 if cause.named else 20, weight=700, color=palette.ink)
         row(painter, QRectF(8, 0, PLACE - 8, high), str(cause.place), number)

@@ -33,6 +33,6 @@ class FormPage(Page):
         left = self.units_wide * SLIP_SHARE
         x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
         self.sheet.setGeometry(look.rect(Place(0, 0, left, high)))
-        self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
+        self.message.lay(Place(x, 4, wide, 32), spare=48)
         self.title.setGeometry(look.rect(Place(x, 34, wide, 50)))
         return x, wide, high

@@ -13,6 +13,7 @@ from benchassist.services.bench.view import KeyHint
 from benchassist.services.translation import _
 from benchassist.ui.cap import CAP, bar_cap, cap_width, main_cap, paint_cap, press_text
 from benchassist.ui.crowd import Crowd
+from benchassist.ui.key_map import is_range
 from benchassist.ui.lettering import RIGHT, Style, row
 from benchassist.ui.part import Part, Target
 
@@ -89,34 +90,50 @@ class TopBar(Part[Bar]):
         painter.fillRect(QRectF(x, 12, 1, 24), colour)
 
 
+def hint_words(hint: KeyHint) -> str:
+    """'Space: Take'."""
+    return f"{press_text(hint.press)}: {hint.text}"
+
+
+def paint_hint(painter: QPainter, room: QRectF, hint: KeyHint, palette: Palette) -> None:
+    """Cap, then word."""
+    wide = cap_width(hint.press, pedal=hint.pedal)
+    cap = QRectF(room.left(), (room.height() - CAP) / 2 - 1, wide, CAP)
+    colours = main_cap(palette) if hint.main else bar_cap(palette)
+    painter.fillRect(room, QColor(palette.bar))
+    paint_cap(painter, cap, hint.press, colours, pedal=hint.pedal)
+    words = room.adjusted(wide + 10, -1, 0, -1)
+    row(painter, words, hint.text, Style(px=18, weight=500, color=palette.bar_text))
+
+
 class KeyTarget(Target[KeyHint]):
     """A key cap with its word; a press does what the key does."""
 
     def words(self) -> str:
-        """'Space: Take'."""
-        return f"{press_text(self.value.press)}: {self.value.text}"
+        """Key and word."""
+        return hint_words(self.value)
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """Cap, then word."""
-        hint = self.value
-        wide = cap_width(hint.press, pedal=hint.pedal)
-        cap = QRectF(0, (room.height() - CAP) / 2 - 1, wide, CAP)
-        colours = main_cap(palette) if hint.main else bar_cap(palette)
-        painter.fillRect(room, QColor(palette.bar))
-        paint_cap(painter, cap, hint.press, colours, pedal=hint.pedal)
-        words = QRectF(wide + 10, -1, room.width() - wide - 10, room.height())
-        row(painter, words, hint.text, Style(px=18, weight=500, color=palette.bar_text))
+        """Key and word."""
+        paint_hint(painter, room, self.value, palette)
 
 
 class KeyStrip(Crowd[Keys, KeyHint]):
-    """The dark strip of keys at the bottom; what does not fit is on the keys page."""
+    """The dark strip of keys at the bottom; what does not fit is on the keys page.
+
+    A cap that names several keys cannot know which of them is meant: it is drawn and no button.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(Keys(), parent)
 
+    def words(self) -> str:
+        """The caps that are no buttons: the others say themselves what they are."""
+        return ". ".join(hint_words(hint) for hint in self.value.hints if is_range(hint.press))
+
     def items(self) -> Sequence[KeyHint]:
-        """The hints."""
-        return self.value.hints
+        """The hints of one key."""
+        return [hint for hint in self.value.hints if not is_range(hint.press)]
 
     def make(self, item: KeyHint) -> KeyTarget:
         """A cap."""
@@ -135,18 +152,24 @@ class KeyStrip(Crowd[Keys, KeyHint]):
         return bool(self.value.note) and keys <= wide
 
     def places(self, items: Sequence[KeyHint], room: QRectF) -> list[QRectF | None]:
-        """From the left, closer together where they are many."""
+        """Where each of them stands among all the hints."""
+        places = self._all_places(room)
+        return [places[hint] for hint in items]
+
+    def _all_places(self, room: QRectF) -> dict[KeyHint, QRectF | None]:
+        """From the left, closer together where they are many; None where there is no room."""
         wide = room.width() - 2 * MARGIN
         if self._note_fits:
             wide -= self._note_width() + 16
-        widths = [self._width_of(hint) for hint in items]
+        hints = self.value.hints
+        widths = [self._width_of(hint) for hint in hints]
         gap = 28.0
         while gap > CLOSEST and sum(widths) + gap * (len(widths) - 1) > wide:
             gap -= 1.0
-        x, places = MARGIN, list[QRectF | None]()
-        for width in widths:
+        x, places = MARGIN, dict[KeyHint, QRectF | None]()
+        for hint, width in zip(hints, widths, strict=True):
             fits = x + width <= MARGIN + wide + 0.5
-            places.append(QRectF(x, 0, width, room.height()) if fits else None)
+            places[hint] = QRectF(x, 0, width, room.height()) if fits else None
             x += width + gap
         return places
 
@@ -159,8 +182,11 @@ class KeyStrip(Crowd[Keys, KeyHint]):
         return style.width(self.value.note) + (36 if self.value.pedal else 0)
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
-        """Ground and note; the caps paint themselves."""
+        """Ground, caps that are no buttons, note; the others paint themselves."""
         painter.fillRect(room, QColor(palette.bar))
+        for hint, place in self._all_places(room).items():
+            if place is not None and is_range(hint.press):
+                paint_hint(painter, place, hint, palette)
         if not self._note_fits:
             return
         style = Style(px=18, weight=400, color=palette.bar_dim, align=RIGHT)

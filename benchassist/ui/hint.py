@@ -5,7 +5,7 @@ from collections.abc import Set as AbstractSet
 
 from benchassist.services.bench.view import KeyHint
 from benchassist.services.translation import _
-from benchassist.ui.key_map import standard_press
+from benchassist.ui.key_map import is_range, standard_press
 
 ENTER_LINE, LEAVE_LINE = "enter_line", "leave_line"
 LINE_KEYS = frozenset({"Space", "Backspace", "Del", "Left", "Right", "Home", "End"})
@@ -40,5 +40,4 @@ def beside_a_line(hints: Iterable[KeyHint], handed_on: AbstractSet[str]) -> tupl
 
 def _is_typed(press: str) -> bool:
     press = standard_press(press)
-    ranged = len(press) == 3 and press[1] in "-–"
-    return len(press) == 1 or ranged or press in LINE_KEYS
+    return len(press) == 1 or is_range(press) or press in LINE_KEYS

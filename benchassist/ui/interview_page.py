@@ -223,7 +223,7 @@ class InterviewPage(Page):
         self.last.setVisible(below > 0.0)
         self.last.setGeometry(look.rect(Place(0, high - below, left, max(1.0, below))))
         self.sheet.setGeometry(look.rect(Place(0, 0, left, high - below)))
-        self.message.setGeometry(look.rect(Place(x, 4, wide, 32)))
+        self.message.lay(Place(x, 4, wide, 32), spare=62)
         self.message.setVisible(bool(self.problem))
         self.title.setGeometry(look.rect(Place(x, 44, wide, 54)))
         choosing = self.question.kind is FieldKind.CHOICE

@@ -79,6 +79,11 @@ def standard_press(press: str) -> str:
     return press.upper() if len(press) == 1 else press
 
 
+def is_range(press: str) -> bool:
+    """Whether a press names several keys, as '1-3' does."""
+    return len(press) == 3 and press[1] in "-–"
+
+
 def hint_for(press: str, hints: Iterable[KeyHint]) -> KeyHint | None:
     """The hint printed with this press, None where there is none."""
     return next((hint for hint in hints if standard_press(hint.press) == press), None)

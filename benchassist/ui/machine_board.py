@@ -34,7 +34,7 @@ from benchassist.ui.machine_quantity import Quantities, QuantitiesShown
 from benchassist.ui.machine_room import MachineRoom
 from benchassist.ui.machine_rows import QuantityShown
 from benchassist.ui.machine_visits import Visits, VisitsShown
-from benchassist.ui.message import Message
+from benchassist.ui.message import Message, room_for
 from benchassist.ui.page import Page
 from benchassist.ui.photo_strip import STRIP_HIGH, PhotoStripPart, StripShown
 from benchassist.ui.slip_part import SLIP_SHARE
@@ -241,8 +241,8 @@ class MachineBoard(Page):
     def _places(self, x: float, wide: float, high: float) -> dict[QWidget, Place | None]:
         there = self._view.file is not None
         front = there and self.room is MachineRoom.FRONT
-        told = bool(self.message.value)
-        top = TOP + (36.0 if told else 0.0)
+        told = room_for(self.message.value, wide)
+        top = TOP + (told + 4.0 if told else 0.0)
         foot = high - 12.0
         entry = Place(x, foot - ENTRY_HEIGHT, wide, ENTRY_HEIGHT) if self.asking else None
         if entry is not None:
@@ -261,7 +261,7 @@ class MachineBoard(Page):
         body = Place(x, body_top, wide, foot - body_top)
         rooms = self._room_places(body)
         return {
-            self.message: Place(x, 4.0, wide, 32.0) if told else None,
+            self.message: Place(x, 4.0, wide, told) if told else None,
             self.head: Place(x, top, wide, HEAD) if front else None,
             self.title: Place(x, top, wide, 52.0) if there and not front else None,
             self.quantities: body if front else None,

@@ -1,7 +1,7 @@
 """The legend of runs laid over each other: how each line is drawn, its day, what it found."""
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QMouseEvent, QPainter
+from PySide6.QtGui import QMouseEvent, QPainter
 from PySide6.QtWidgets import QWidget
 
 from benchassist.paint.glyph import paint_verdict_glyph
@@ -12,7 +12,7 @@ from benchassist.services.record.machine_file_view import LaidRun
 from benchassist.services.translation import _
 from benchassist.ui.lettering import RIGHT, Style, paragraph, row
 from benchassist.ui.machine_rows import SLACK
-from benchassist.ui.panel import paint_panel
+from benchassist.ui.panel import paint_chosen, paint_panel
 from benchassist.ui.part import Part
 
 ROW = 50.0
@@ -65,8 +65,7 @@ class RunLegend(Part[tuple[LaidRun, ...]]):
 def _paint_run(painter: QPainter, room: QRectF, one: LaidRun, palette: Palette) -> None:
     """Its line, its day, what it found, its verdict."""
     if one.selected:
-        painter.fillRect(room.adjusted(1.0, 0.0, -1.0, 0.0), QColor(palette.well))
-        painter.fillRect(QRectF(0.0, room.top(), 6.0, room.height()), QColor(palette.live))
+        paint_chosen(painter, room, palette)
     y, x = room.center().y(), 18.0
     stroke = pen(palette.ink, LINE + 1.0) if one.selected else earlier_pen(palette, one.dash)
     line(painter, (x, y), (x + SAMPLE, y), stroke)

@@ -65,10 +65,6 @@ class MachinePage(MachineWalk):
         else:
             self.setFocus()
 
-    def left(self) -> None:
-        """What the last key could not do is old when one comes back."""
-        self.problem = ""
-
     def refresh(self) -> None:
         """One tick, one view."""
         desk = self._desk
@@ -170,9 +166,9 @@ class MachinePage(MachineWalk):
     def _add_photos(self, handed: Handed) -> None:
         photos = self._desk.photos if self._desk is not None else None
         if photos is None:
-            self._try(_no_photos)
+            self.attempt_shown(_no_photos)
         else:
-            self._try(lambda: handed.add_to(photos))
+            self.attempt_shown(lambda: handed.add_to(photos))
 
     def _hover(self, dragged: bool) -> None:  # noqa: FBT001 - a signal's argument
         self.photos.put(replace(self.photos.value, dragged=dragged))
@@ -182,13 +178,13 @@ class MachinePage(MachineWalk):
         if handed:
             self._add_photos(handed)
         else:
-            self._try(_nothing_to_paste)
+            self.attempt_shown(_nothing_to_paste)
 
     # --- writing --------------------------------------------------------------------------------
 
     def _ask_note(self) -> None:
         if not self._view.note_text:
-            self._try(_no_visit)
+            self.attempt_shown(_no_visit)
             return
         self.ask("note", self._view.note_text, _("What the next one should know. Enter keeps it"))
 
@@ -203,7 +199,7 @@ class MachinePage(MachineWalk):
             label = _("Set aside {name} of {when}: why?").format(name=card.title, when=chosen.when)
             self.ask("aside", label, hint)
             return
-        self._try(lambda: desk.mark(card.check_key, self.visit_id))
+        self.attempt_shown(lambda: desk.mark(card.check_key, self.visit_id))
 
     def _submit(self) -> None:
         desk, text, card = self._desk, self.entry.field.text(), self.card

@@ -1,14 +1,11 @@
 """What is selected on the page of a machine's file: a visit, a quantity, a room, a run."""
 
-from collections.abc import Callable
-
 from PySide6.QtWidgets import QWidget
 
 from benchassist.core.run_plot import RunPlot
 from benchassist.errors import StepError
 from benchassist.services.desk import MachineFileDesk
 from benchassist.services.translation import _
-from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.machine_board import MachineBoard
 from benchassist.ui.machine_room import MachineRoom
 
@@ -23,16 +20,10 @@ class MachineWalk(MachineBoard):
         self.quantities.chosen.connect(self._clicked)
         self.legend.chosen.connect(self.strengthen)
 
-    def _try(self, what: Callable[[], object]) -> bool:
-        """Do something at the desk and show what came of it; a refusal is heard too."""
-        desk = self._desk
-        if desk is None:
-            return False
-        done = self.attempt(what)
-        self.show_view(desk.view())
-        if not done:
-            self.cued.emit(Heard(Cue.REFUSED, self.problem))
-        return done
+    def show_desk(self) -> None:
+        """What the desk says."""
+        if self._desk is not None:
+            self.show_view(self._desk.view())
 
     def closer(self, start_s: float, end_s: float, rows: int) -> RunPlot:
         """Detail of the runs from the desk."""
@@ -108,10 +99,10 @@ class MachineWalk(MachineBoard):
             return
         keys = [card.check_key for card in file.runs]
         if not keys:
-            self._try(_no_runs)
+            self.attempt_shown(_no_runs)
             return
         key = check_key if check_key in keys else keys[0]
-        if self._try(lambda: desk.lay_over(key)):
+        if self.attempt_shown(lambda: desk.lay_over(key)):
             self.plot.reset_view()
             self.enter_room(MachineRoom.RUNS)
 
@@ -123,7 +114,7 @@ class MachineWalk(MachineBoard):
         one = next((each for each in runs.rows if each.run_id == run_id), None)
         if one is not None:
             self.visit_id = one.visit_id
-        self._try(lambda: desk.lay_over(runs.check_key, run_id))
+        self.attempt_shown(lambda: desk.lay_over(runs.check_key, run_id))
 
 
 def _moved(keys: list[str], here: str, by: int) -> str:

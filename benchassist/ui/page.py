@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.core.plain_text import capital
 from benchassist.errors import BenchError, StepError
 from benchassist.paint.palette import LIGHT
+from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 
@@ -55,6 +56,9 @@ class Page(QWidget):
     def refresh(self) -> None:
         """Ask the desk and show what it says."""
 
+    def show_desk(self) -> None:
+        """Show what the desk says now."""
+
     def press(self, press: str) -> bool:
         """Do what a key does here; False where it means nothing."""
         return False
@@ -67,7 +71,8 @@ class Page(QWidget):
         self.setFocus()
 
     def left(self) -> None:
-        """The page goes to the back."""
+        """The page goes to the back: what the last key could not do is old when one comes back."""
+        self.problem = ""
 
     def focus_moved(self) -> None:
         """Another part of the page has the focus: other keys may mean something there."""
@@ -92,6 +97,14 @@ class Page(QWidget):
             self.problem = ""
             return True
         return False
+
+    def attempt_shown(self, what: Callable[[], object]) -> bool:
+        """As `attempt`, and what came of it is shown; a refusal is heard too."""
+        done = self.attempt(what)
+        self.show_desk()
+        if not done:
+            self.cued.emit(Heard(Cue.REFUSED, self.problem))
+        return done
 
     def outcome_of(self, what: Callable[[], Outcome]) -> Outcome | None:
         """As `attempt`, for what comes of it; None where it was refused."""

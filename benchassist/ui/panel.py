@@ -16,6 +16,12 @@ def paint_panel(painter: QPainter, room: QRectF, palette: Palette, *, edge: floa
     painter.drawRect(room.adjusted(half, half, -half, -half))
 
 
+def paint_chosen(painter: QPainter, room: QRectF, palette: Palette) -> None:
+    """The ground of the row that the page's keys are about: a shade, and a bar at its left."""
+    painter.fillRect(room, QColor(palette.well))
+    painter.fillRect(QRectF(room.left(), room.top(), 5.0, room.height()), QColor(palette.live))
+
+
 def paint_main(painter: QPainter, room: QRectF, palette: Palette) -> None:
     """The ground of the one thing to do now: dark in both palettes, so that yellow stands out."""
     painter.fillRect(room, QColor(palette.bar))

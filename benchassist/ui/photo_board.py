@@ -12,7 +12,7 @@ from benchassist.ui.entry import ENTRY_LOW, EntryLine
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.hint import stepping
 from benchassist.ui.look import Look
-from benchassist.ui.message import Message
+from benchassist.ui.message import Message, room_for
 from benchassist.ui.page import Page
 from benchassist.ui.photo_part import LargePicture, PhotoLine, PhotoWords, Picture
 from benchassist.ui.photo_strip import STRIP_HIGH, PhotoStripPart, StripShown
@@ -136,8 +136,8 @@ class PhotoBoard(Page):
         """The picture above, its words, the row of all below; large, the picture alone."""
         look = self.look
         high, wide = self.height() / look.s, self.units_wide - 2 * MARGIN
-        told, large = bool(self.message.value), self.is_large
-        top = 40.0 if told else 8.0
+        told, large = room_for(self.message.value, wide), self.is_large
+        top = told + 8.0
         foot = high - 10.0
         entry = Place(MARGIN, foot - ENTRY_LOW, wide, ENTRY_LOW) if self.asking else None
         strip = None
@@ -147,7 +147,7 @@ class PhotoBoard(Page):
         line = Place(MARGIN, below - WORDS_HIGH - 4, wide, WORDS_HIGH)
         picture_top = top if large else top + 56.0
         places: dict[QWidget, Place | None] = {
-            self.message: Place(MARGIN, 4.0, wide, 32.0) if told else None,
+            self.message: Place(MARGIN, 4.0, wide, told) if told else None,
             self.title: None if large else Place(MARGIN, top, wide, 50.0),
             self.picture: Place(MARGIN, picture_top, wide, line.y - picture_top - 8.0),
             self.line: line,

@@ -1,6 +1,5 @@
 """The photos of a machine: a desk behind the board, its keys, ways to add others."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QStandardPaths, Qt
@@ -12,7 +11,6 @@ from benchassist.paint.photo import decoded
 from benchassist.services.errand import Errand
 from benchassist.services.record.photo_view import LargePhoto, PhotoDesk
 from benchassist.services.translation import _
-from benchassist.ui.cue import Cue, Heard
 from benchassist.ui.entry import EntryShown
 from benchassist.ui.page import Turn
 from benchassist.ui.photo_board import PhotoBoard
@@ -64,7 +62,8 @@ class PhotoPage(PhotoBoard):
 
     def left(self) -> None:
         """What the last key could not do is old when one comes back."""
-        self.problem, self._asked_to_remove = "", ""
+        super().left()
+        self._asked_to_remove = ""
 
     def refresh(self) -> None:
         """One tick, one view; a picture that was read in the meantime is shown."""
@@ -76,6 +75,11 @@ class PhotoPage(PhotoBoard):
         if strip is not self.shown or (self.problem or strip.trouble) != self.message.value:
             self.show_strip(strip)
         self._fetch()
+
+    def show_desk(self) -> None:
+        """The strip as the desk has it."""
+        if self._desk is not None:
+            self.show_strip(self._desk.strip())
 
     @property
     def busy(self) -> bool:
@@ -133,17 +137,9 @@ class PhotoPage(PhotoBoard):
 
     def take(self, handed: Handed) -> None:
         """Add what was dragged here, pasted or picked."""
-        self._try(handed.add_to)
-
-    def _try(self, what: Callable[[PhotoDesk], object]) -> bool:
         desk = self._desk
-        if desk is None:
-            return False
-        done = self.attempt(lambda: what(desk))
-        self.show_strip(desk.strip())
-        if not done:
-            self.cued.emit(Heard(Cue.REFUSED, self.problem))
-        return done
+        if desk is not None:
+            self.attempt_shown(lambda: handed.add_to(desk))
 
     def _pick(self) -> None:
         from benchassist.ui.file_dialog import pick_photos
@@ -176,8 +172,8 @@ class PhotoPage(PhotoBoard):
         self.entry.field.selectAll()
 
     def _say(self, text: str) -> None:
-        entry_id = self.entry_id
-        if self._try(lambda desk: desk.say(entry_id, text)):
+        desk, entry_id = self._desk, self.entry_id
+        if desk is not None and self.attempt_shown(lambda: desk.say(entry_id, text)):
             self._stop_asking()
             return
         self.entry.put(EntryShown(label=_("What it shows"), error=self.problem))
@@ -256,14 +252,14 @@ class PhotoPage(PhotoBoard):
 
     def _remove(self, asked: str) -> None:
         """Twice pressed, the photo goes out of sight."""
-        entry_id, photo = self.entry_id, self._photo
-        if photo is None:
+        desk, entry_id, photo = self._desk, self.entry_id, self._photo
+        if desk is None or photo is None:
             return
         if asked != entry_id:
             self._asked_to_remove = entry_id
             self.show_words(photo, "")
             return
-        self._try(lambda desk: desk.remove(entry_id))
+        self.attempt_shown(lambda: desk.remove(entry_id))
 
     def _show_again(self) -> None:
         self.show_strip(self.shown)

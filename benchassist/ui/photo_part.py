@@ -71,4 +71,4 @@ class PhotoLine(Part[PhotoWords]):
         note = Style(px=17, weight=500, color=palette.dim)
         below = QRectF(0.0, 32.0, room.width(), max(0.0, room.height() - 32.0))
         if shown.note and below.height() > 12.0:
-            row(painter, below, shown.note, note, least=13)
+            row(painter, below, shown.note, note, least=15)

@@ -18,6 +18,8 @@ from benchassist.ui.part import Target
 STRIP_HIGH = 156.0
 """Height of the strip as the machine file has it; taller ones have larger pictures."""
 HEAD = 26.0
+DROP = 8.0
+"""How far the tiles draw in from the frame while something is dragged over them."""
 WORDS = 26.0
 LEAST_WIDE, GAP = 180.0, 22.0
 RATIO = 190.0 / 102.0
@@ -75,7 +77,7 @@ class PhotoTarget(Target[TileShown]):
         color = palette.dim if tile.pencilled else palette.ink
         words = Style(px=16, weight=600 if shown.selected else 500, color=color)
         below = QRectF(0.0, ground.bottom() + 4.0, room.width(), WORDS - 4.0)
-        row(painter, below, tile.text, words, least=13)
+        row(painter, below, tile.text, words, least=15)
 
     def _picture(self) -> QImage:
         data = self.value.tile.thumbnail
@@ -120,11 +122,14 @@ class PhotoStripPart(Crowd[StripShown, TileShown]):
         return item.tile.entry_id
 
     def places(self, items: Sequence[TileShown], room: QRectF) -> list[QRectF | None]:
-        """All of one width, below the title."""
-        fits = self.fits
-        wide = (room.width() - GAP * (fits - 1)) / fits
-        high = room.height() - HEAD
-        return [QRectF(i * (wide + GAP), HEAD, wide, high) for i in range(len(items))]
+        """All of one width, below the title; inside the frame they are dropped into."""
+        fits, inset = self.fits, DROP if self.value.dragged else 0.0
+        inner = room.adjusted(inset, HEAD + inset, -inset, -inset)
+        wide = (inner.width() - GAP * (fits - 1)) / fits
+        return [
+            QRectF(inner.left() + i * (wide + GAP), inner.top(), wide, inner.height())
+            for i in range(len(items))
+        ]
 
     def paint(self, painter: QPainter, room: QRectF, palette: Palette) -> None:
         """The title with the count; where there are none, a place to drop one on."""

@@ -201,9 +201,9 @@ class PrintPage(Page):
         left = self.units_wide * 0.46
         x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
         self.message.setVisible(bool(self.problem))
+        self.message.lay(Place(x, 4, wide, 32), spare=58)
         for part, where in (
             (self.preview, Place(0, 0, left, high)),
-            (self.message, Place(x, 4, wide, 32)),
             (self.title, Place(x, 40, wide, 54)),
             (self.said, Place(x, 108, wide, 96)),
             (self.printing, Place(x, 220, wide, 64)),

@@ -12,7 +12,7 @@ from benchassist.paint.palette import Palette
 from benchassist.paint.stroke import line, pen
 from benchassist.ui.crowd import Crowd
 from benchassist.ui.lettering import CENTRE, Style, paragraph
-from benchassist.ui.panel import paint_panel
+from benchassist.ui.panel import paint_chosen, paint_panel
 from benchassist.ui.part import Target
 
 ROW = 50.0
@@ -126,8 +126,7 @@ class ScrollList(Crowd[Listed[Row], RowShown[Row]], Generic[Row]):
 def paint_ground(painter: QPainter, room: QRectF, palette: Palette, *, cursor: bool) -> None:
     """A row's ground: the cursor has a shade and a bar, every row a line below."""
     if cursor:
-        painter.fillRect(room, QColor(palette.well))
-        painter.fillRect(QRectF(0, 0, 5, room.height()), QColor(palette.live))
+        paint_chosen(painter, room, palette)
     high = room.height() - 1.0
     line(painter, (0, high), (room.width(), high), pen(palette.panel_edge, 1.0))
 

@@ -19,6 +19,7 @@ from benchassist.ui.field_column import (
     here_in,
     hint_of,
     values_of,
+    wire,
 )
 from benchassist.ui.form_page import FormPage
 from benchassist.ui.frame import Bar, Keys
@@ -54,13 +55,7 @@ class SettingsPage(FormPage):
         written = [FieldBox(f, self) for f in form if f.kind is not FieldKind.CHOICE]
         chosen = [ChoiceBox(f, self) for f in form if f.kind is FieldKind.CHOICE]
         self.boxes = [*written, *chosen]
-        for i, line in enumerate(written):
-            line.field.entered.connect(lambda _text, i=i: self._go(i + 1))
-            line.field.moved.connect(lambda by, i=i: self._go(max(0, i + by)))
-            line.field.left.connect(self._leave)
-            line.field.textChanged.connect(lambda _text: self._show())
-        for choice in chosen:
-            choice.chosen.connect(lambda key, box=choice: self._choose(box, key))
+        wire(self.boxes, go=self._go, leave=self._leave, changed=self._show)
         for box in self.boxes:
             box.dress(self.look)
             box.show()
@@ -86,10 +81,6 @@ class SettingsPage(FormPage):
     def focus_moved(self) -> None:
         """Other keys mean something there."""
         self._show()
-
-    def _choose(self, box: ChoiceBox, key: str) -> None:
-        box.choose(key)
-        box.setFocus()
 
     def _leave(self) -> None:
         self.turned.emit(Turn(page="back"))

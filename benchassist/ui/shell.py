@@ -96,6 +96,7 @@ class Shell(PageStack):
 
     def _build_pages(self) -> None:
         self.build_pages(self.pedal)
+        self.tags.failed.connect(self.tell)
         self.keys.pedal_changed.connect(self._keep)
         self.keys.sounds_asked.connect(self.toggle_sounds)
         self.keys.voice_asked.connect(self.toggle_voice)

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from benchassist.services.desk import SpecDesk
 from benchassist.services.translation import _
 from benchassist.ui.choice_box import ChoiceBox
-from benchassist.ui.field_column import focus_on, here_in, values_of
+from benchassist.ui.field_column import focus_on, here_in, values_of, wire
 from benchassist.ui.page import Turn
 from benchassist.ui.spec_parts import PartsKeys
 
@@ -131,14 +131,7 @@ class SpecPage(PartsKeys):
             return
         self.problem, self._faults = "", ()
         self.fill(desk.form(key))
-        for i, box in enumerate(self.boxes):
-            if isinstance(box, ChoiceBox):
-                box.chosen.connect(lambda answer, b=box: self._answer(b, answer))
-                continue
-            box.field.entered.connect(lambda _text, i=i: self._go(i + 1))
-            box.field.moved.connect(lambda by, i=i: self._go(max(0, i + by)))
-            box.field.left.connect(self._leave)
-            box.field.textChanged.connect(lambda _text: self._typed())
+        wire(self.boxes, go=self._go, leave=self._leave, changed=self._typed)
         self._go(0)
 
     def undo(self) -> None:
@@ -166,11 +159,6 @@ class SpecPage(PartsKeys):
         """Other keys mean something there."""
         if self.form is not None and self.parts is None:
             self._show()
-
-    def _answer(self, box: ChoiceBox, key: str) -> None:
-        box.choose(key)
-        box.setFocus()
-        self._typed()
 
     def _typed(self) -> None:
         self.problem = ""

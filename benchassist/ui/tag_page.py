@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping
 
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QWidget
 
+from benchassist.errors import BenchError
 from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Field, FieldKind, TagDesk, TagPreview
 from benchassist.services.tags.view import START, STOCK, WHICH
@@ -12,7 +14,7 @@ from benchassist.ui.bench_layout import MARGIN, Place
 from benchassist.ui.bench_part import Heading, Title
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
-from benchassist.ui.field_column import column_hints, focus_on, here_in, key_of, values_of
+from benchassist.ui.field_column import column_hints, focus_on, here_in, key_of, values_of, wire
 from benchassist.ui.frame import Bar, Keys
 from benchassist.ui.look import Look
 from benchassist.ui.message import Message
@@ -24,14 +26,24 @@ from benchassist.ui.tag_part import LabelGrid, LabelPreview
 from benchassist.ui.tile import Button, ButtonTile
 
 PATH = "path"
+WATCH_MS = 50
+"""How often a PDF under way is looked at."""
 
 
 class TagPage(Page):
     """Preview of the first page on the left, the choices on the right."""
 
+    failed = Signal(str)
+    """A PDF asked for here could not be kept, and another page is in front by now."""
+
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk: TagDesk | None = None
+        self._done = ""
+        """What was done last, until a field changes."""
+        self._watch = QTimer(self)
+        self._watch.setInterval(WATCH_MS)
+        self._watch.timeout.connect(self._fetch)
         self.shown: TagPreview | None = None
         self.preview = LabelPreview(self)
         self.preview.chosen.connect(self._start_at)
@@ -55,14 +67,8 @@ class TagPage(Page):
         for old in self.boxes:
             old.deleteLater()
         self.boxes = [self._box(field) for field in (*form, self._path_field(desk))]
-        for i, box in enumerate(self.boxes):
-            if isinstance(box, FieldBox):
-                box.field.entered.connect(lambda _text, i=i: self._go(i + 1))
-                box.field.moved.connect(lambda by, i=i: self._go(i + by))
-                box.field.left.connect(self._leave)
-                box.field.textChanged.connect(lambda _text: self._look_again())
-            else:
-                box.chosen.connect(lambda key, box=box: self._choose(box, key))
+        wire(self.boxes, go=self._go, leave=self._leave, changed=self._changed)
+        for box in self.boxes:
             box.dress(self.look)
             box.show()
         self._look_again()
@@ -83,13 +89,21 @@ class TagPage(Page):
         """What is written and chosen so far."""
         return values_of(self.boxes)
 
+    def left(self) -> None:
+        """What was done last is old when one comes back."""
+        super().left()
+        self._done = ""
+
+    def _changed(self) -> None:
+        self._done = ""
+        self._look_again()
+
     def _look_again(self) -> None:
         desk = self._desk
         if desk is None:
             return
         self.shown = self.outcome_of(lambda: desk.preview(self.values))
         self.preview.put(self.shown.job if self.shown is not None else None)
-        self.said.put(f"{self.shown.text}. {self.shown.note}" if self.shown is not None else "")
         self._show()
 
     def _print(self) -> None:
@@ -99,7 +113,7 @@ class TagPage(Page):
         if desk is None:
             return
         if self.outcome_of(lambda: print_tags(desk, self.values, self.window())):
-            self.said.put(_("Printed."))
+            self._done = _("Printed.")
         self._show()
 
     def _save(self) -> None:
@@ -109,7 +123,27 @@ class TagPage(Page):
         values = self.values
         path = self.outcome_of(lambda: pdf_path(values[PATH]))
         if path is not None and self.attempt(lambda: desk.write_pdf(values, path)):
-            self.said.put(_("Kept as {path}").format(path=path))
+            self._done = ""
+            self._watch.start()
+        self._show()
+
+    def _fetch(self) -> None:
+        """See how far a PDF is, whatever page is in front."""
+        desk = self._desk
+        if desk is None:
+            return
+        try:
+            path = desk.kept()
+        except BenchError as error:
+            if self.isVisible():
+                self.problem = str(error)
+            else:
+                self.failed.emit(str(error))
+        else:
+            if path is not None:
+                self._done = _("Kept as {path}").format(path=path)
+        if desk.drawn is None:
+            self._watch.stop()
         self._show()
 
     # --- keys ----------------------------------------------------------------------------------
@@ -125,11 +159,6 @@ class TagPage(Page):
     def focus_moved(self) -> None:
         """Other keys mean something there."""
         self._show()
-
-    def _choose(self, box: ChoiceBox, key: str) -> None:
-        box.choose(key)
-        box.setFocus()
-        self._look_again()
 
     def _start_at(self, position: int) -> None:
         """A label of the preview was clicked: the first free one."""
@@ -155,7 +184,7 @@ class TagPage(Page):
             case "Up":
                 self._go(here - 1)
             case _ if isinstance(box, ChoiceBox) and box.choose_by(press):
-                self._look_again()
+                self._changed()
             case _:
                 return False
         return True
@@ -167,7 +196,19 @@ class TagPage(Page):
 
     # --- view ----------------------------------------------------------------------------------
 
+    def _said(self) -> tuple[str, str]:
+        """What is under way, was done last, or would be printed; and what is on the PDF's key."""
+        drawn = self._desk.drawn if self._desk is not None else None
+        if drawn is not None:
+            at_work = _("Making the PDF, {percent:.0f} %. You may leave this page meanwhile.")
+            return at_work.format(percent=100.0 * drawn), _("Making the PDF")
+        shown = f"{self.shown.text}. {self.shown.note}" if self.shown is not None else ""
+        return self._done or shown, _("Keep as a PDF")
+
     def _show(self) -> None:
+        said, keep = self._said()
+        self.said.put(said)
+        self.saving.put(Button(press="Ctrl+S", text=keep))
         self.message.put(self.problem)
         self.message.setVisible(bool(self.problem))
         self.show_frame(
@@ -175,7 +216,7 @@ class TagPage(Page):
             Keys(
                 hints=(
                     KeyHint(press="Ctrl+Enter", text=_("Print"), action="now", main=True),
-                    KeyHint(press="Ctrl+S", text=_("Keep as a PDF"), action="pdf"),
+                    KeyHint(press="Ctrl+S", text=keep, action="pdf"),
                     KeyHint(press="Enter", text=_("Next field"), action="next"),
                     *column_hints(self.boxes, before="before"),
                     KeyHint(press="Esc", text=_("Back"), action="back"),
@@ -193,9 +234,9 @@ class TagPage(Page):
         x, wide = left + MARGIN, self.units_wide - left - 2 * MARGIN
         half = (wide - 16) / 2
         self.message.setVisible(bool(self.problem))
+        self.message.lay(Place(x, 4, wide, 32), spare=48)
         for part, where in (
             (self.preview, Place(0, 0, left, high)),
-            (self.message, Place(x, 4, wide, 32)),
             (self.title, Place(x, 34, wide, 50)),
             (self.said, Place(x, 86, wide, 30)),
             (self.printing, Place(x, high - 72, half, 60)),

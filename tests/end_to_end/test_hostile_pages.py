@@ -367,7 +367,7 @@ def _imported(walk: Walk) -> None:
         _records_home(walk)
         desk = walk.shell.records._desk
         assert desk is not None
-        walk.shell.records._try(partial(desk.drop, (path,)))
+        walk.shell.records.attempt_shown(partial(desk.drop, (path,)))
         _idle(walk)
         walk.look(f"imported from {name}")
         for key in ("PgDown", "PgDown", "Down"):
@@ -391,7 +391,7 @@ def _restored(walk: Walk) -> None:
             _records_home(walk)
             desk = walk.shell.records._desk
             assert desk is not None
-            walk.shell.records._try(partial(desk.look_at, path))
+            walk.shell.records.attempt_shown(partial(desk.look_at, path))
             _idle(walk)
             walk.look(f"looked into {path.name[:20]!r}")
 

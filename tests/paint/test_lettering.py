@@ -1,4 +1,4 @@
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from PySide6.QtGui import QFontInfo, QFontMetricsF, QRawFont
 
@@ -31,6 +31,7 @@ def test_signs_of_the_trade_are_in_the_font() -> None:
 
 
 @given(WORDS, st.floats(30.0, 300.0))
+@example("iw.w iw.w 0", 60.0)
 def test_fit_is_never_wider(text: str, width: float) -> None:
     """A fitted text is at most as wide as its room, whole if it can be shrunk, else elided."""
     shown, style = fit(text, width, PLAIN)
@@ -65,3 +66,11 @@ def test_wrap_elides_the_last_line_it_may_use() -> None:
     assert len(rows) == 2
     assert rows[-1].endswith("…")
     assert PLAIN.width(rows[-1]) <= 60.0
+
+
+def test_a_path_is_cut_at_its_folders() -> None:
+    """A word that no line holds breaks after a slash or a hyphen, where one is far enough along."""
+    rows = wrap("/home/rp/.local/share/benchassist/backups/shop-3f9a1c-before.sqlite", 240.0, PLAIN)
+    assert len(rows) > 1
+    assert all(row[-1] in "/-" for row in rows[:-1])
+    assert "".join(rows).endswith("/backups/shop-3f9a1c-before.sqlite")

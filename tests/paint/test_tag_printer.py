@@ -1,3 +1,5 @@
+from errno import ENOSPC
+from os import strerror
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +12,8 @@ from benchassist.core.label_stock import STOCKS, LabelStock, TagJob, place_of
 from benchassist.core.tag import Tag, code_of
 from benchassist.errors import PrintError
 from benchassist.paint.tag_printer import QtTagPrinter
+from benchassist.services.errand import Errand
+from benchassist.services.job import StoppedError
 from tests.paint.qr_reader import QUIET, dark, find_symbol, read_modules
 from tests.paint.test_slip_printer import tool
 
@@ -98,6 +102,61 @@ def test_a_place_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
     """The path is named."""
     with pytest.raises(PrintError, match=r"none/tags\.pdf: No such file"):
         QtTagPrinter().write_pdf(job(STOCKS[0], "TH-07"), tmp_path / "none" / "tags.pdf")
+
+
+def test_it_is_drawn_in_a_thread_too_and_says_how_far_it_is(tmp_path: Path) -> None:
+    """The same text as where the window draws; a page at a time is told."""
+    printer, told = QtTagPrinter(), list[tuple[int, int]]()
+    tags = job(STOCKS[-1], "TH-07", "M-014", "M-015")
+    here, there = tmp_path / "here.pdf", tmp_path / "there.pdf"
+    printer.write_pdf(tags, here)
+    drawing = Errand(
+        lambda: printer.write_pdf(tags, there, told=lambda *far: told.append(far)), "tags"
+    )
+    drawing.close(None)
+    drawing.result()
+    assert told == [(0, 3), (1, 3), (2, 3)]
+    assert tool("pdftotext", there, "-") == tool("pdftotext", here, "-")
+
+
+def test_drawing_that_is_stopped_leaves_nothing(tmp_path: Path) -> None:
+    """What was there before stays."""
+    pdf = tmp_path / "tags.pdf"
+    pdf.write_bytes(b"before")
+
+    def stop(done: int, _whole: int) -> None:
+        if done:
+            raise StoppedError
+
+    with pytest.raises(StoppedError):
+        QtTagPrinter().write_pdf(job(STOCKS[-1], "TH-07", "M-014"), pdf, told=stop)
+    assert pdf.read_bytes() == b"before"
+    assert [*tmp_path.iterdir()] == [pdf]
+
+
+@pytest.mark.parametrize("name", ["a file/tags.pdf", "a folder"])
+def test_where_no_file_can_be_is_one_line(tmp_path: Path, name: str) -> None:
+    """A file that stands for the folder, a folder that stands for the file."""
+    (tmp_path / "a file").write_bytes(b"")
+    (tmp_path / "a folder").mkdir()
+    with pytest.raises(PrintError, match=name) as refused:
+        QtTagPrinter().write_pdf(job(STOCKS[0], "TH-07"), tmp_path / name)
+    assert "\n" not in str(refused.value)
+
+
+def test_a_full_disk_is_one_line_and_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was written of it is gone again."""
+
+    def fill(path: Path, _content: bytes) -> int:
+        path.touch()
+        raise OSError(ENOSPC, strerror(ENOSPC))
+
+    monkeypatch.setattr(Path, "write_bytes", fill)
+    with pytest.raises(PrintError, match=strerror(ENOSPC)):
+        QtTagPrinter().write_pdf(job(STOCKS[0], "TH-07"), tmp_path / "tags.pdf")
+    assert not [*tmp_path.iterdir()]
 
 
 def test_a_printer_gets_the_paper_of_the_stock(tmp_path: Path) -> None:

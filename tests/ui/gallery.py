@@ -372,9 +372,9 @@ def form_shots(size: QSize, theme: Theme) -> Iterator[tuple[str, Shell]]:
     shell.tags.boxes[2].field.setText("4")
     shell.tags.boxes[3].field.setText("7")
     yield "tags", shell
-    shell.tags._choose(shell.tags.boxes[1], "single-62x29")
+    shell.tags.boxes[1].chosen.emit("single-62x29")
     yield "tags-single", shell
-    shell.tags._choose(shell.tags.boxes[1], "a4-3x8")
+    shell.tags.boxes[1].chosen.emit("a4-3x8")
     shell.tags.boxes[2].field.setText("x")
     yield "tags-wrong", shell
 

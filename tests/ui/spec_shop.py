@@ -1,7 +1,9 @@
 """The shipped spec book with a shop's own folder that is a fresh one each time."""
 
 from pathlib import Path
+from shutil import rmtree
 from tempfile import mkdtemp
+from weakref import finalize
 
 from benchassist.core.visit import Visit
 from benchassist.services.bench.side_pen import SidePen
@@ -15,8 +17,9 @@ from tests.services.good_bin import CAPS, fill, mark, marked_visit
 
 
 def spec_desk(own: Path | None = None, *visits: Visit) -> SpecEditor:
-    """An editor that writes into `own`, else into a folder made for it; visits have marks."""
-    folder = own or Path(mkdtemp(prefix="benchassist-spec-")) / "profiles"
+    """An editor that writes into `own`, else into a folder that goes with it; visits have marks."""
+    made = mkdtemp(prefix="benchassist-spec-") if own is None else ""
+    folder = own or Path(made) / "profiles"
     book, store, clock = Book(folder), FakeStore(), FakeClock()
     fill(store, *visits)
     own_bands = OwnBands(
@@ -28,7 +31,10 @@ def spec_desk(own: Path | None = None, *visits: Visit) -> SpecEditor:
         clock=clock,
         on_bench=lambda _visit: None,
     )
-    return SpecEditor(OwnSheets(book), lambda: None, own_bands=own_bands, clock=clock)
+    editor = SpecEditor(OwnSheets(book), lambda: None, own_bands=own_bands, clock=clock)
+    if made:
+        finalize(editor, rmtree, made, ignore_errors=True)
+    return editor
 
 
 def good_caps(*values: float) -> list[Visit]:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from benchassist.core.label_stock import STOCKS, TagJob
 from benchassist.core.tag import Tag, code_of
-from benchassist.errors import InputError
+from benchassist.errors import BenchError, InputError, StepError
 from benchassist.services.desk import Field, FieldKind, TagPreview
 from benchassist.services.front.counter_view import FieldChoice
 
@@ -50,6 +50,10 @@ class FakeTags:
         self.asked: list[tuple[str, str]] = []
         self.paths: list[Path] = []
         self.printers: list[object] = []
+        self.drawn: float | None = None
+        """Set and read by the tests too."""
+        self.refusal: BenchError | None = None
+        """Why what is under way is not kept, once it has ended."""
 
     def form(self) -> tuple[Field, ...]:
         """The invented form."""
@@ -66,9 +70,21 @@ class FakeTags:
         return TagPreview(job=job, pages=1, text=f"{len(tags)} tags on 1 sheet")
 
     def write_pdf(self, fields: Mapping[str, str], path: Path) -> None:
-        """Write the path down."""
+        """Write the path down; what is under way ends when a test says so."""
         self.preview(fields)
+        if self.drawn is not None:
+            raise StepError("a PDF is being made: wait until it is kept")
         self.paths.append(path)
+        self.drawn = 0.0
+
+    def kept(self) -> Path | None:
+        """Once all is drawn."""
+        if self.drawn is None or self.drawn < 1.0:
+            return None
+        self.drawn = None
+        if self.refusal is not None:
+            raise self.refusal
+        return self.paths[-1]
 
     def print_on(self, fields: Mapping[str, str], printer: object) -> None:
         """Write the printer down."""

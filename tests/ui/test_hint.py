@@ -3,13 +3,14 @@
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from benchassist.errors import ShopFileError
 from benchassist.services.bench.view import KeyHint
 from benchassist.services.desk import Desks
 from benchassist.ui.entry import LineField
+from benchassist.ui.frame import MARGIN, Keys
 from benchassist.ui.hint import beside_a_line, stepping
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Shell
@@ -128,3 +129,21 @@ def test_what_is_told_of_a_line_is_plain(open_window: OpenWindow) -> None:
         ):
             assert "\u202e" not in said
             assert said.isprintable() or "\u200d" in said
+
+
+def test_a_cap_of_several_keys_is_no_button(open_window: OpenWindow) -> None:
+    """It is drawn and told, and nothing on it can be clicked or reached; the others are buttons."""
+    shell = open_window()
+    keys = (KeyHint(press="1-3", text="Answer", action="", main=True), hint("N"), hint("Esc"))
+    shell.strip.put(Keys(hints=keys))
+    shown = [target for target in shell.strip.targets if target.isVisible()]
+    assert [target.value.press for target in shown] == ["N", "Esc"]
+    assert shell.strip.accessibleName() == "1-3: Answer"
+    left = shown[0].x()
+    assert left > 2 * shell.look.px(MARGIN)
+    middle = QPoint(left // 2, shell.strip.height() // 2)
+    assert shell.strip.childAt(middle) is None
+    assert shell.strip.cursor().shape() is Qt.CursorShape.ArrowCursor
+    drawn = shell.strip.grab().toImage()
+    shell.strip.put(Keys(hints=keys[1:]))
+    assert drawn != shell.strip.grab().toImage()

@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from benchassist.assembly import Place, open_shop
 from benchassist.core.tag import code_of
+from benchassist.errors import PrintError
 from benchassist.services.shop import Shop
 from benchassist.ui.choice_box import ChoiceBox
 from benchassist.ui.field_box import FieldBox
@@ -44,6 +45,14 @@ def hold(shell: Shell, key: Qt.Key) -> None:
 def written(shell: Shell, key: str) -> FieldBox:
     """The box of a written field."""
     return next(b for b in shell.tags.boxes if isinstance(b, FieldBox) and b.value.key == key)
+
+
+def finish(shell: Shell, desk: FakeTags) -> None:
+    """What is under way comes to its end, and the page looks at it."""
+    desk.drawn = 1.0
+    assert shell.tags._watch.isActive()
+    shell.tags._fetch()
+    assert not shell.tags._watch.isActive()
 
 
 def test_the_counter_asks_for_the_machine_selected(open_window: OpenWindow) -> None:
@@ -125,7 +134,61 @@ def test_a_pdf_is_kept_where_it_is_wanted(open_window: OpenWindow, tmp_path: Pat
     written(shell, "path").field.setText(str(tmp_path / "tags"))
     hold(shell, Qt.Key.Key_S)
     assert desk.paths == [tmp_path / "tags.pdf"]
-    assert "tags.pdf" in shell.tags.said.accessibleName()
+    assert shell.tags.said.accessibleName().startswith("Making the PDF, 0 %")
+    finish(shell, desk)
+    assert shell.tags.said.accessibleName() == f"Kept as {tmp_path / 'tags.pdf'}"
+    written(shell, "copies").field.setText("3")
+    assert shell.tags.said.accessibleName().startswith("3 tags")
+
+
+def test_a_pdf_under_way_is_told_and_no_other_is_begun(open_window: OpenWindow) -> None:
+    """How far it is, on the page and on its key; choices go on, a second PDF waits."""
+    shell, desk = tags(open_window)
+    hold(shell, Qt.Key.Key_S)
+    desk.drawn = 0.42
+    shell.tags._fetch()
+    assert shell.tags.said.accessibleName().startswith("Making the PDF, 42 %")
+    assert "Making the PDF" in [hint.text for hint in shell.strip.value.hints]
+    hold(shell, Qt.Key.Key_S)
+    assert shell.tags.message.accessibleName() == "A PDF is being made: wait until it is kept"
+    written(shell, "copies").field.setText("2")
+    assert not shell.tags.message.isVisible()
+    assert len(desk.paths) == 1
+    finish(shell, desk)
+    assert "Keep as a PDF" in [hint.text for hint in shell.strip.value.hints]
+
+
+def test_a_page_that_was_left_says_on_return_what_was_kept(open_window: OpenWindow) -> None:
+    """It is made whatever page is in front; said once."""
+    shell, desk = tags(open_window)
+    hold(shell, Qt.Key.Key_S)
+    press(shell, Qt.Key.Key_Escape)
+    assert shell.page is shell.counter
+    finish(shell, desk)
+    shell.turn(Turn(page="tags", machine_id="m1"))
+    assert shell.tags.said.accessibleName().startswith("Kept as ")
+    press(shell, Qt.Key.Key_Escape)
+    shell.turn(Turn(page="tags", machine_id="m1"))
+    assert not shell.tags.said.accessibleName().startswith("Kept as ")
+
+
+@pytest.mark.parametrize("away", [False, True])
+def test_a_pdf_that_cannot_be_kept_is_one_line(open_window: OpenWindow, away: bool) -> None:
+    """Where the person is by now; the page of the tags says nothing was kept."""
+    shell, desk = tags(open_window)
+    hold(shell, Qt.Key.Key_S)
+    if away:
+        press(shell, Qt.Key.Key_Escape)
+    desk.refusal = PrintError("/gone/tags.pdf: No such file or directory. Name another.")
+    finish(shell, desk)
+    page = shell.counter if away else shell.tags
+    assert page.message.isVisible()
+    assert page.message.accessibleName() == str(desk.refusal)
+    assert not shell.tags.said.accessibleName().startswith("Kept as ")
+    desk.refusal = None
+    shell.turn(Turn(page="tags", machine_id="m1"))
+    hold(shell, Qt.Key.Key_S)
+    assert not shell.tags.message.isVisible()
 
 
 @pytest.mark.parametrize(
@@ -234,9 +297,9 @@ def test_an_unknown_tag_opens_no_slip(counter: tuple[Shell, Shop]) -> None:
 
 
 def test_a_real_tag_is_printed_from_the_counter(
-    counter: tuple[Shell, Shop], tmp_path: Path
+    counter: tuple[Shell, Shop], tmp_path: Path, qtbot: QtBot
 ) -> None:
-    """The machine found, on the size chosen, as a file."""
+    """The machine found, on the size chosen, as a file; the page says when it is there."""
     shell, _shop = counter
     QTest.keyClicks(shell.counter.search.field, "moor")
     press(shell, Qt.Key.Key_F8)
@@ -245,4 +308,5 @@ def test_a_real_tag_is_printed_from_the_counter(
     assert [tag.payload for tag in shell.tags.shown.job.tags] == ["M-014"]
     written(shell, "path").field.setText(str(tmp_path / "tags.pdf"))
     hold(shell, Qt.Key.Key_S)
+    qtbot.waitUntil(lambda: shell.tags.said.accessibleName().startswith("Kept as "))
     assert (tmp_path / "tags.pdf").read_bytes().startswith(b"%PDF")

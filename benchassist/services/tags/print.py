@@ -7,10 +7,13 @@ from typing import Any, Protocol
 from benchassist.core.entry import Machine
 from benchassist.core.file_name import file_part
 from benchassist.core.label_stock import STOCKS, LabelStock, TagJob, pages_of
+from benchassist.core.plain_text import brief
 from benchassist.core.tag import Tag, code_of
 from benchassist.errors import InputError
 from benchassist.services.front.counter_view import Field, FieldChoice, FieldKind
+from benchassist.services.job import Progress
 from benchassist.services.needs import Store
+from benchassist.services.tags.pdf_work import PdfWork
 from benchassist.services.tags.view import COPIES, START, STOCK, WHICH, TagPreview
 from benchassist.services.translation import _, ngettext
 
@@ -25,8 +28,8 @@ THIS, OPEN, EVERY = "this", "open", "every"
 class TagPrinter(Protocol):
     """Draws tags on labels."""
 
-    def write_pdf(self, job: TagJob, path: Path, *, title: str = "") -> None:
-        """Write a PDF. Raises PrintError if the file cannot be written."""
+    def write_pdf(self, job: TagJob, path: Path, *, title: str = "", told: Progress = ...) -> None:
+        """Write a PDF; `told` how many pages are drawn. PrintError if it cannot be written."""
         ...
 
     def print_on(self, printer: Any, job: TagJob) -> None:  # noqa: ANN401 - a class of the window's toolkit
@@ -89,10 +92,20 @@ class TagPrint:
     """Satisfies `tags.view.TagDesk`."""
 
     def __init__(
-        self, *, store: Store, printer: TagPrinter, paper: str, machine_id: str = ""
+        self,
+        *,
+        store: Store,
+        printer: TagPrinter,
+        paper: str,
+        machine_id: str = "",
+        work: PdfWork | None = None,
     ) -> None:
-        """`machine_id` is the machine in front, empty where none is; `paper` is the shop's."""
+        """`machine_id` is the machine in front, empty where none is; `paper` is the shop's.
+
+        `work` is the shop's, where a PDF may be under way already.
+        """
         self._store, self._printer, self._paper = store, printer, paper
+        self._work = work or PdfWork()
         self._this = store.machine(machine_id) if machine_id else None
         self._found: dict[str, tuple[tuple[Tag, ...], tuple[str, ...]]] = {}
         """What a choice of machines stands for, read once: the form is looked at at every key."""
@@ -167,8 +180,21 @@ class TagPrint:
         raise InputError(_("machines: choose which"))
 
     def write_pdf(self, fields: Mapping[str, str], path: Path) -> None:
-        """Write a PDF. Raises InputError, PrintError."""
-        self._printer.write_pdf(self.preview(fields).job, path, title=_("Tags"))
+        """Have a PDF written beside the window. Raises InputError, StepError."""
+        job = self.preview(fields).job
+        self._work.begin(
+            path,
+            lambda told: self._printer.write_pdf(job, path, title=_("Tags"), told=told),
+        )
+
+    @property
+    def drawn(self) -> float | None:
+        """How much of a PDF is drawn, 0 to 1; None while none is being made."""
+        return self._work.share
+
+    def kept(self) -> Path | None:
+        """The PDF, once it is kept. Raises PrintError, once, where it cannot be."""
+        return self._work.news()
 
     def print_on(self, fields: Mapping[str, str], printer: object) -> None:
         """Draw on a printer of the window's toolkit. Raises InputError, PrintError."""
@@ -187,7 +213,7 @@ def _whole(name: str, text: str, most: int) -> int:
         return int(given)
     raise InputError(
         _("{name}: '{text}' is not a number from 1 to {most}").format(
-            name=name, text=given, most=most
+            name=name, text=brief(given), most=most
         )
     )
 

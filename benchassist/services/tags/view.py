@@ -37,7 +37,16 @@ class TagDesk(Protocol):
         ...
 
     def write_pdf(self, fields: Mapping[str, str], path: Path) -> None:
-        """Write a PDF. Raises InputError, PrintError."""
+        """Have a PDF written beside the window. Raises InputError, StepError."""
+        ...
+
+    @property
+    def drawn(self) -> float | None:
+        """How much of a PDF is drawn, 0 to 1; None while none is being made."""
+        ...
+
+    def kept(self) -> Path | None:
+        """The PDF, once it is kept. Raises PrintError, once, where it cannot be."""
         ...
 
     def print_on(self, fields: Mapping[str, str], printer: object) -> None:

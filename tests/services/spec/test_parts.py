@@ -268,7 +268,7 @@ def test_a_band_as_the_book_writes_it_holds_what_was_learned(
 ) -> None:
     """Read again it is the same band, or wider by less than one part in a billion."""
     if quantity is Quantity.TEMPERATURE:
-        one, other = 20.0 + one % 70.0, 20.0 + other % 70.0
+        one, other = (20.0 + round(limit % 70.0, 4) for limit in (one, other))
     low, high = sorted((one, other))
     if low == high:
         high *= 1.5

@@ -10,6 +10,7 @@ from benchassist.core.entry import Machine
 from benchassist.core.label_stock import STOCKS, TagJob
 from benchassist.core.tag import code_of
 from benchassist.errors import InputError
+from benchassist.services.job import Progress
 from benchassist.services.slips.slips import slip_of
 from benchassist.services.tags.print import TagPrint, tag_of, tells_customer
 from tests.services.rig import ShopRig
@@ -24,9 +25,12 @@ class FakeTagPrinter:
         self.written: list[tuple[TagJob, Path]] = []
         self.printed: list[tuple[object, TagJob]] = []
 
-    def write_pdf(self, job: TagJob, path: Path, *, title: str = "") -> None:
+    def write_pdf(
+        self, job: TagJob, path: Path, *, title: str = "", told: Progress | None = None
+    ) -> None:
         """Keep it."""
         assert title == "Tags"
+        assert told is not None
         self.written.append((job, path))
 
     def print_on(self, printer: object, job: TagJob) -> None:
@@ -43,6 +47,13 @@ def rig(tmp_path: Path) -> ShopRig:
 def desk(rig: ShopRig, machine_id: str = "", paper: str = "a4") -> TagPrint:
     """The tags' desk over the shop's file."""
     return TagPrint(store=rig.store, printer=FakeTagPrinter(), paper=paper, machine_id=machine_id)
+
+
+def kept(tags: TagPrint) -> Path:
+    """The PDF under way, once it is kept."""
+    while (path := tags.kept()) is None:
+        assert tags.drawn is not None
+    return path
 
 
 def printed(job: TagJob) -> list[str]:
@@ -189,6 +200,7 @@ def test_what_was_shown_is_what_is_printed(rig: ShopRig, tmp_path: Path) -> None
     tags = TagPrint(store=rig.store, printer=printer, paper="a4")
     job = tags.preview(CHOSEN).job
     tags.write_pdf(CHOSEN, tmp_path / "tags.pdf")
+    assert kept(tags) == tmp_path / "tags.pdf"
     tags.print_on(CHOSEN, "a printer")
     assert printer.written == [(job, tmp_path / "tags.pdf")]
     assert printer.printed == [("a printer", job)]
