@@ -285,6 +285,13 @@ class Visit:
             None,
         )
 
+    def is_amid(self, check: SelfChecked) -> bool:
+        """Whether a step was answered before this self-check."""
+        return any(
+            isinstance(e, Taken | Looked | RunEnded) and e.stamp.seq < check.stamp.seq
+            for e in self._entries
+        )
+
     def notes(self, check_key: str) -> tuple[str, ...]:
         """Notes on a check (empty key: on the visit), oldest first."""
         return tuple(

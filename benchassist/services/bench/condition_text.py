@@ -134,12 +134,14 @@ def temperature_text(temperature: PartTemperature, units: UnitChoice = SHOP) -> 
     return _("Part at {value} ±{doubt}.").format(value=number, doubt=doubt)
 
 
-def self_check_text(entry: SelfChecked, units: UnitChoice = SHOP) -> str:
-    """The known resistor at the start or end of a visit."""
+def self_check_text(entry: SelfChecked, units: UnitChoice = SHOP, *, amid: bool = False) -> str:
+    """The known resistor at the start or end of a visit; `amid`: between its steps."""
     nominal = scaled(entry.nominal, Quantity.RESISTANCE)
     found = reading_text(entry.reading, units=units)
     agrees = entry.judgement.verdict is Verdict.IN_BAND
-    when = _("at the start") if entry.moment is Moment.START else _("at the end")
+    when = _("between the steps") if amid else _("at the start")
+    if entry.moment is Moment.END:
+        when = _("at the end")
     told = {True: _("agrees"), False: _("does not agree")}[agrees]
     if entry.judgement.verdict is Verdict.CANNOT_TELL:
         told = _("not decided")

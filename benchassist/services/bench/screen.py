@@ -160,8 +160,10 @@ def _step_text(bench: Walk) -> str:
     if bench.visit.closed:
         return _("Closed")
     if bench.stage is not Stage.CHECKS or _opening(bench):
-        at_end = bench.moment is Moment.END
-        return _("Before closing") if at_end else _("Before the first step")
+        if bench.moment is Moment.END:
+            return _("Before closing")
+        begun = any(bench.visit.latest(check.key) for check in bench.visit.procedure.checks)
+        return _("Between the steps") if begun else _("Before the first step")
     keys = [c.key for c in bench.visit.procedure.checks]
     return _("Step {n} of {steps}").format(
         n=keys.index(bench.visit.current.key) + 1, steps=len(keys)

@@ -151,13 +151,16 @@ def _proved(visit: Visit, units: UnitChoice) -> Iterable[str]:
             yield from ended_words(visit, latest, units).proved
     if within:
         yield _("In band as measured: {names}.").format(names=", ".join(within))
-    for moment, text in (
-        (Moment.START, _("The meter read a known resistor right at the start.")),
-        (Moment.END, _("The meter read a known resistor right at the end.")),
-    ):
-        known = visit.self_check(moment)
-        if known is not None and known.judgement.verdict is Verdict.IN_BAND:
-            yield text
+    known = visit.self_check(Moment.START)
+    if known is not None and known.judgement.verdict is Verdict.IN_BAND:
+        yield (
+            _("The meter read a known resistor right between the steps.")
+            if visit.is_amid(known)
+            else _("The meter read a known resistor right at the start.")
+        )
+    known = visit.self_check(Moment.END)
+    if known is not None and known.judgement.verdict is Verdict.IN_BAND:
+        yield _("The meter read a known resistor right at the end.")
 
 
 def _ways(visit: Visit, check: Check) -> tuple[Taken, ...]:
@@ -276,7 +279,7 @@ def conditions_text(visit: Visit, units: UnitChoice) -> Iterable[str]:
         yield _("Temperature not stated for a winding, assumed. {text}").format(text=text)
     for entry in visit.entries:
         if isinstance(entry, SelfChecked):
-            yield wording.self_check_text(entry, units)
+            yield wording.self_check_text(entry, units, amid=visit.is_amid(entry))
     yield _("Doubt is ±U with k = {k:g}.").format(k=visit.header.k)
 
 

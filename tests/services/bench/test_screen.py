@@ -52,6 +52,18 @@ def test_the_opening_has_titles_of_its_own() -> None:
     assert titles == ["How warm is the part?", "Zero the leads", "Known resistor"]
 
 
+def test_the_known_resistor_between_two_steps_is_not_before_the_first(rig: BenchRig) -> None:
+    """Asked for once a step is answered."""
+    rig.bench.act("self_check")
+    assert rig.view.step_text == "Before the first step"
+    rig.bench.act("skip")
+    rig.touch(9100.0)
+    rig.lift()
+    assert rig.view.step_text == "Step 2 of 4"
+    rig.bench.act("self_check")
+    assert (rig.view.title, rig.view.step_text) == ("Known resistor", "Between the steps")
+
+
 def test_cautions_stand_at_the_step_and_not_before_it() -> None:
     """Where the hazard is; in full and in a few words."""
     caution = Caution(key="hot", text="The fins burn: wait.", short="Hot fins")

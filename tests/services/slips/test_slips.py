@@ -309,6 +309,16 @@ def test_the_last_self_check_of_a_moment_counts() -> None:
     assert story.proved == ("The meter read a known resistor right at the start.",)
 
 
+def test_a_known_resistor_in_mid_visit_says_nothing_of_the_start() -> None:
+    """What was read before it was read by a meter that nobody had looked at."""
+    story = Story(measured("cap", low=3750.0, high=6250.0))
+    story.take("cap", 4900.0)
+    story.known(10_010.0)
+    assert "The meter read a known resistor right between the steps." in story.proved
+    assert not any("at the start" in text for text in (*story.proved, *story.conditions))
+    assert "Known 10 kΩ ±1 % between the steps: 10.01 kΩ, agrees." in story.conditions
+
+
 # --- conditions -----------------------------------------------------------------------------------
 
 
