@@ -22,16 +22,19 @@ PLACES: Final[Mapping[str, str]] = MappingProxyType(
 """Keys that turn to a page, whatever is selected."""
 
 
-def counter_hints(view: CounterView, selected: str, *, typed: bool) -> Iterator[KeyHint]:
+def counter_hints(
+    view: CounterView, selected: str, *, typed: bool, keeps: bool
+) -> Iterator[KeyHint]:
     """What Enter does now, the file of what is selected, and the other pages.
 
-    `typed`: there is something in the box to clear.
+    `typed`: there is something in the box to clear. `keeps`: there are records to look after.
     """
     if main := _main_text(view, selected):
         yield KeyHint(press="Enter", text=main, action="enter", main=True)
     if selected or view.machines:
         yield KeyHint(press="F9", text=_("History"), action="machine")
-    yield KeyHint(press="F10", text=_("Records"), action="records")
+    if keeps:
+        yield KeyHint(press="F10", text=_("Records"), action="records")
     yield KeyHint(press="F5", text=_("Settings"), action="settings")
     yield KeyHint(press="F7", text=_("Spec book"), action="spec")
     yield KeyHint(press="F8", text=_("Tags"), action="tags")

@@ -42,10 +42,9 @@ class CounterPage(Page):
         super().__init__(parent)
         self._desk: CounterDesk | None = None
         self._view = CounterView()
-        self._asked = ""
+        self._asked = self._selected = ""
         self._ticks, self._slow_until = 0, 0.0
-        self._selected = ""
-        self._refused, self._waits = "", False
+        self._refused, self._waits, self._keeps = "", False, True
         self.slips = OpenSlips(self)
         self.head = CounterHead(self)
         self.search = SearchBox(self)
@@ -75,9 +74,9 @@ class CounterPage(Page):
 
     # --- desk ----------------------------------------------------------------------------------
 
-    def open(self, desk: CounterDesk) -> None:
-        """The shop file is open."""
-        self._desk, self._refused, self.problem = desk, "", ""
+    def open(self, desk: CounterDesk, *, keeps: bool = True) -> None:
+        """The shop file is open. `keeps`: there are records to look after."""
+        self._desk, self._keeps, self._refused, self.problem = desk, keeps, "", ""
         self._look()
 
     def refuse(self, why: str) -> None:
@@ -267,7 +266,8 @@ class CounterPage(Page):
 
     def _show_frame(self) -> None:
         if self._desk is not None:
-            hints = counter_hints(self._view, self._selected, typed=bool(self._asked))
+            typed, keeps = bool(self._asked), self._keeps
+            hints = counter_hints(self._view, self._selected, typed=typed, keeps=keeps)
         else:
             hints = waiting_hints(opening=not (self._waits or self._refused))
         self.show_frame(

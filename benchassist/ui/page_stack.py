@@ -114,7 +114,7 @@ class PageStack(QWidget):
     def open_desks(self, desks: Desks) -> None:
         """Put the pages that need nothing more to work on these desks."""
         self.desks = desks
-        self.counter.open(desks.counter)
+        self.counter.open(desks.counter, keeps=desks.records is not None)
         self.meters.open(desks.meters, desks.thermometer)
         self.new_machine.open(desks.counter)
         self.interview.open(desks.counter)
@@ -217,7 +217,9 @@ class PageStack(QWidget):
                 edit = _there(desks.machine_edit, _("a machine cannot be changed here"))
                 self.edit_machine.open(edit(to.machine_id))
             case "records":
-                records = _there(desks.records, _("there are no records to look after here"))
+                records = _there(
+                    desks.records, _("nothing is backed up here: open the shop itself")
+                )
                 self.records.open(records())
             case "settings":
                 self.settings.open(_there(desks.settings, _("there are no settings here")))

@@ -10,9 +10,10 @@ from benchassist.services.typed_line import path_of
 
 
 def suggested(name: str) -> str:
-    """The path of a file of that name among the person's documents."""
-    folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
-    return str(Path(folder or Path.home()) / name)
+    """The path of a file of that name among the person's documents, else in the home folder."""
+    documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
+    folder = Path(documents) if documents else Path.home()
+    return str((folder if folder.is_dir() else Path.home()) / name)
 
 
 def pdf_path(text: str) -> Path:

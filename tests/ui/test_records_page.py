@@ -288,9 +288,10 @@ def test_a_server_offers_its_restore(open_window: OpenWindow) -> None:
 def test_a_shop_without_records_says_so(open_window: OpenWindow) -> None:
     """The practice bench has none to look after."""
     shell = open_window()
+    assert "F10" not in [hint.press for hint in shell.strip.value.hints]
     press(shell, Qt.Key.Key_F10)
     assert shell.page is shell.counter
-    assert shell.counter.problem == "There are no records to look after here"
+    assert shell.counter.problem == "Nothing is backed up here: open the shop itself"
 
 
 # --- a machine's particulars ----------------------------------------------------------------------
