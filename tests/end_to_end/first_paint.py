@@ -50,8 +50,8 @@ def ready() -> None:
 
     opened = CounterPage.open
 
-    def ended(self: CounterPage, desk: object) -> None:
-        opened(self, desk)  # type: ignore[arg-type]
+    def ended(self: CounterPage, *given: object, **more: object) -> None:
+        opened(self, *given, **more)  # type: ignore[arg-type]
         end()
 
     CounterPage.open = ended  # type: ignore[assignment, method-assign]
