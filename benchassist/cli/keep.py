@@ -10,7 +10,7 @@ from benchassist.assembly.luggage import coming_back, folder_beside
 from benchassist.assembly.put_back import is_older
 from benchassist.cli.migration import up_to_date
 from benchassist.cli.option import Home, Json, Shop, place_from
-from benchassist.cli.output import ProgressBar, print_json, remark, say
+from benchassist.cli.output import ProgressBar, amount, print_json, remark, say
 from benchassist.core.byte_count import size_text
 from benchassist.errors import InputError
 
@@ -111,7 +111,7 @@ def backup(
     if as_json:
         print_json({"file": str(made.file), "bytes": made.bytes, "visits": made.visits})
     else:
-        say(f"{made.file}: {made.visits} visits, {size_text(made.bytes)}")
+        say(f"{made.file}: {amount(made.visits, 'visit')}, {size_text(made.bytes)}")
     return 0
 
 
@@ -127,12 +127,14 @@ def _remarks(made: "Backup", *, on_server: bool) -> list[str]:
     if (photos := made.photos) is not None:
         if photos.copied or photos.there:
             lines.append(
-                f"{photos.copied + photos.there} photos beside it in {folder_beside(made.file)}, "
+                f"{amount(photos.copied + photos.there, 'photo')} beside it in "
+                f"{folder_beside(made.file)}, "
                 f"{photos.copied} of them new"
             )
         if photos.absent:
             lines.append(
-                f"{photos.absent} photos are not on this computer: their small pictures are in it"
+                f"{amount(photos.absent, 'photo')} not on this computer: "
+                "what is in it is the small pictures"
             )
     return lines
 
@@ -157,7 +159,7 @@ def restore(
     if not as_json:
         _show(exchange, place)
         if coming := len(coming_back(place, file)):
-            say(f"photos   {coming} lie beside it that are not here")
+            say(f"photos   {coming} beside it that are not here")
     if is_older(exchange):
         when = "as it is restored" if place.on_server else "when the shop is next opened"
         remark(f"the backup is of an earlier revision: it is brought up to date {when}")
@@ -188,7 +190,7 @@ def _remark_photos(done: "Restored") -> None:
     if done.note:
         remark(done.note)
     elif done.photos is not None and done.photos.copied:
-        remark(f"{done.photos.copied} photos came back")
+        remark(f"{amount(done.photos.copied, 'photo')} came back")
 
 
 def _show(exchange: "Exchange | ServerExchange", place: Place) -> None:
@@ -205,7 +207,9 @@ def _show(exchange: "Exchange | ServerExchange", place: Place) -> None:
 
 def _line(contents: "Contents | ServedShop") -> str:
     newest = "" if contents.newest is None else f", newest of {contents.newest:%Y-%m-%d %H:%M} UTC"
-    return f"{contents.name}: {contents.visits} visits{newest}, revision {contents.revision}"
+    return (
+        f"{contents.name}: {amount(contents.visits, 'visit')}{newest}, revision {contents.revision}"
+    )
 
 
 def _told(contents: "Contents | ServedShop") -> dict[str, object]:

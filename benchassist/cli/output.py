@@ -37,6 +37,11 @@ def _json(value: object) -> str:
     return STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
 
 
+def amount(count: int, thing: str) -> str:
+    """'1 visit', '3 visits'."""
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
 def say(text: object) -> None:
     """A line for a person, whatever stands in it."""
     print(plain(str(text), LONGEST))

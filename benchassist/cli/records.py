@@ -8,7 +8,7 @@ import typer
 from benchassist.assembly import records
 from benchassist.cli.migration import up_to_date
 from benchassist.cli.option import Home, Json, Shop, place_from
-from benchassist.cli.output import ProgressBar, print_json, remark, say
+from benchassist.cli.output import ProgressBar, amount, print_json, remark, say
 from benchassist.core.plain_text import plain
 
 if TYPE_CHECKING:
@@ -47,7 +47,8 @@ def move(
             }
         )
         return 0
-    say(f"{moved.target}: {moved.visits} visits, {moved.rows} rows, read back and the same")
+    held = f"{amount(moved.visits, 'visit')}, {amount(moved.rows, 'row')}"
+    say(f"{moved.target}: {held}, read back and the same")
     remark(f"{moved.source} stays as it was: from now on open the new one")
     remark("photos and settings stay in this bench's home folder, where it finds them as before")
     remark("another bench shows the small pictures of its photos")
@@ -178,7 +179,8 @@ def _show(found: "PersonalData") -> None:
             f"{machine.tag}  {_line(', '.join(holding.names)) or 'nobody'}  "
             f"{_line(', '.join(holding.phones))}"
         )
-        print(f"  {holding.headers} of {holding.visits} visits say so, {holding.photos} photos")
+        said = f"so at {holding.headers} of {amount(holding.visits, 'visit')}"
+        print(f"  {said}, {amount(holding.photos, 'photo')}")
         _show_mentions(holding.mentions)
     if found.elsewhere:
         print("named at other machines' visits")
@@ -197,11 +199,11 @@ def _show_erasure(erasure: "Erasure", *, keep_photos: bool) -> None:
     erased = erasure.erased
     if erased is not None:
         print(
-            f"erased at {erased.visits} visits, in {erased.words} texts, "
-            f"{len(erased.photos)} photos"
+            f"erased at {amount(erased.visits, 'visit')}, in {amount(erased.words, 'text')}, "
+            f"{amount(len(erased.photos), 'photo')}"
         )
         if erased.shared:
-            print(f"{erased.shared} photos stay: another machine has them too")
+            print(f"kept: {amount(erased.shared, 'photo')} that another machine has too")
     elif keep_photos:
         print("photos stay")
     print("stays: tag, engine, serial number, every reading, verdict and date")

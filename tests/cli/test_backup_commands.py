@@ -32,16 +32,16 @@ def test_photos_go_along_and_come_back(program: Program, own: Path, tmp_path: Pa
     made = stick / "b.sqlite"
     assert done.json == {"file": str(made), "bytes": made.stat().st_size, "visits": 1}
     folder = stick / "benchassist-photos"
-    assert done.err == f"1 photos beside it in {folder}, 1 of them new\n"
+    assert done.err == f"1 photo beside it in {folder}, 1 of them new\n"
     again = program("backup", "--to", stick, *named)
-    assert again.err == f"1 photos beside it in {folder}, 0 of them new\n"
+    assert again.err == f"1 photo beside it in {folder}, 0 of them new\n"
     assert not again.has_loaded("PySide6")
     PhotoShelf(home / "photos").discard(digest(1))
     looked = program("restore", made, *named)
-    assert looked.out.splitlines()[2] == "photos   1 lie beside it that are not here"
+    assert looked.out.splitlines()[2] == "photos   1 beside it that are not here"
     done = program("restore", made, "--yes", "--json", *named)
     assert set(done.json) == {"backup", "present", "fault", "restored", "kept"}
-    assert done.err == "1 photos came back\n"
+    assert done.err == "1 photo came back\n"
     found = PhotoShelf(home / "photos").read(digest(1))
     assert found is not None
     assert found.data == photo(1)
@@ -87,6 +87,6 @@ def test_a_server_is_copied_into_a_file_where_one_is_named(
     done = program("backup", "--to", to, "--json", "--shop", postgres_url, "--home", home)
     assert done.json == {"file": str(to), "bytes": to.stat().st_size, "visits": 1}
     assert done.err.splitlines()[0].startswith("made as a shop file: ")
-    assert done.err.splitlines()[1].startswith("1 photos beside it in ")
+    assert done.err.splitlines()[1].startswith("1 photo beside it in ")
     assert look_into(to).visits == 1
     program("restore", to, "--shop", postgres_url).refused("benchassist move")

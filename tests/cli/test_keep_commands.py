@@ -240,7 +240,7 @@ def test_a_server_is_backed_up_by_its_own_program(
     assert looked.code == 1
     assert looked.err == "nothing is replaced yet: say --yes to replace it\n"
     first, second = looked.out.splitlines()
-    assert f"{to}: 1 visits, newest of " in first
+    assert f"{to}: 1 visit, newest of " in first
     assert ": 2 visits, newest of 2026-07-14" in second
     assert f"revision {schema.HEAD}" in second
     done = program("restore", to, "--yes", "--json", *named)
