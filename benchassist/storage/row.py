@@ -22,15 +22,11 @@ def machine_row(machine: Machine) -> Row:
     return encode(machine)
 
 
-def visit_rows(header: VisitHeader) -> tuple[Row, tuple[Row, ...]]:
-    """Return a visit's header, and the texts it names for the table `frozen`.
-
-    Raises StoreError as `encode`.
-    """
-    frozen_columns, texts = freeze(header)
+def visit_columns(header: VisitHeader) -> Row:
+    """Return what stands beside a visit's header."""
     numbered = PLAIN.fullmatch(header.slip_number)
     letter, serial = numbered.groups() if numbered else ("", None)
-    visit = {
+    return {
         "id": header.id,
         "slip_number": header.slip_number,
         "slip_letter": letter or "",
@@ -44,7 +40,15 @@ def visit_rows(header: VisitHeader) -> tuple[Row, tuple[Row, ...]]:
         "steps": len(header.procedure.checks),
         "first_check": header.procedure.checks[0].key,
     }
-    return visit | frozen_columns, texts
+
+
+def visit_rows(header: VisitHeader) -> tuple[Row, tuple[Row, ...]]:
+    """Return a visit's header, and the texts it names for the table `frozen`.
+
+    Raises StoreError as `encode`.
+    """
+    frozen_columns, texts = freeze(header)
+    return visit_columns(header) | frozen_columns, texts
 
 
 def run_row(header: RunHeader) -> Row:

@@ -13,7 +13,21 @@ from gettext import gettext as _
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import Connection, Engine, delete, insert, inspect, select, update
+from sqlalchemy import (
+    Connection,
+    Engine,
+    String,
+    and_,
+    bindparam,
+    delete,
+    func,
+    insert,
+    inspect,
+    not_,
+    or_,
+    select,
+    update,
+)
 from sqlalchemy.exc import DBAPIError
 
 from benchassist.core.entry import Closed, Entry, Reopened
@@ -28,7 +42,7 @@ from benchassist.storage.frozen import HEADER_COLUMNS, Thaw, digest_of
 from benchassist.storage.integrity import faults_of
 from benchassist.storage.ledger import note_door
 from benchassist.storage.revision import bring_up, make_tables_of, refuse_other_revisions
-from benchassist.storage.row import beside_row, machine_row
+from benchassist.storage.row import Row, beside_row, entry_row, machine_row, visit_columns
 from benchassist.storage.shop_file import connect, refusal
 from benchassist.storage.whole_file import finished
 
@@ -79,6 +93,7 @@ def salvage(path: Path, to: Path, elsewhere: Iterable[Path] = ()) -> Backup:
             bring_up(engine, revision)
             with unchecked(engine) as target:
                 _mend_frozen(target, elsewhere, loss)
+                _leave_out_machines(target, loss)
                 _mend_visits(target, loss)
                 _leave_out_orphans(target)
                 search.rebuild(target)
@@ -145,31 +160,61 @@ def _found(digest: str, elsewhere: Iterable[Path]) -> str | None:
     return None
 
 
+def _leave_out_machines(target: Connection, loss: Loss) -> None:
+    """Those with a column that is none of a machine's: its visits' headers tell it again."""
+    m = schema.machine.c
+    texts = [column for column in m if isinstance(column.type, String)]
+    no_time = and_(m.erased_at.is_not(None), func.julianday(m.erased_at).is_(None))
+    odd = or_(no_time, *(func.typeof(column) != "text" for column in texts))
+    loss.places += target.execute(delete(schema.machine).where(odd)).rowcount
+
+
 def _mend_visits(target: Connection, loss: Loss) -> None:
-    """Every visit ends at its first entry that does not follow; its machine is there."""
-    v, e, thaw = schema.visit.c, schema.entry.c, Thaw()
+    """Every visit is as its header says, its machine is there, and its entries follow."""
+    v, thaw = schema.visit.c, Thaw()
     for visit_id in target.scalars(select(v.id)).all():
-        here = e.visit_id == visit_id
-        try:
-            asked = select(*HEADER_COLUMNS).where(v.id == visit_id)
-            visit = Visit(thaw.header(target, target.execute(asked).one()))
-        except (BenchError, IndexError):
+        visit = _visit(target, visit_id, thaw)
+        if visit is None:
             loss.visits += 1
             target.execute(delete(schema.visit).where(v.id == visit_id))
             continue
         owner = insert(schema.machine).prefix_with("OR IGNORE")
         target.execute(owner, machine_row(visit.header.machine))
-        target.execute(update(schema.visit).where(v.id == visit_id).values(closed_at=None))
-        for body in target.scalars(select(e.body).where(here).order_by(e.seq)).all():
-            entry = _entry(body)
-            if entry is None or not _follows(visit, entry):
-                break
-            if isinstance(entry, Closed | Reopened):
-                note_door(target, entry)
-            elif (beside := beside_row(entry)) is not None:
-                target.execute(insert(beside[0]).prefix_with("OR IGNORE"), beside[1])
-        cut = delete(schema.entry).where(here, e.seq >= visit.next_seq)
-        loss.entries += target.execute(cut).rowcount
+        loss.entries += _mend_entries(target, visit)
+
+
+def _visit(target: Connection, visit_id: str, thaw: Thaw) -> Visit | None:
+    """A visit without its entries, its columns told again; None where its header is lost."""
+    v = schema.visit.c
+    try:
+        asked = select(*HEADER_COLUMNS).where(v.id == visit_id)
+        visit = Visit(thaw.header(target, target.execute(asked).one()))
+    except (BenchError, IndexError):
+        return None
+    columns = visit_columns(visit.header)
+    if columns["id"] != visit_id:
+        return None
+    told = update(schema.visit).prefix_with("OR IGNORE").where(v.id == visit_id)
+    return visit if target.execute(told.values(columns | {"closed_at": None})).rowcount else None
+
+
+def _mend_entries(target: Connection, visit: Visit) -> int:
+    """End a visit before its first entry that does not follow; how many are gone."""
+    e, rows = schema.entry.c, list[Row]()
+    here = e.visit_id == visit.header.id
+    for entry_id, body in target.execute(select(e.id, e.body).where(here).order_by(e.seq)).all():
+        entry = _entry(body)
+        if entry is None or entry.stamp.id != entry_id or not _follows(visit, entry):
+            break
+        rows.append(entry_row(entry) | {"own": entry_id, "body": body})
+        if isinstance(entry, Closed | Reopened):
+            note_door(target, entry)
+        elif (beside := beside_row(entry)) is not None:
+            target.execute(insert(beside[0]).prefix_with("OR IGNORE"), beside[1])
+    if rows:
+        target.execute(update(schema.entry).where(e.id == bindparam("own")), rows)
+    cut = delete(schema.entry).where(here, not_(e.seq.between(1, visit.next_seq - 1)))
+    return target.execute(cut).rowcount
 
 
 def _entry(body: str) -> Entry | None:

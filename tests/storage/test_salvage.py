@@ -186,6 +186,29 @@ def test_a_run_whose_samples_are_spoilt_is_left_out(path: Path, tmp_path: Path) 
     assert made.visits == 40
 
 
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        "visit SET opened_at = '2\x0b25-03-01 09:30:00.000000', steps = 'many', slip_serial = 9999",
+        "visit SET closed_at = 'never', words = x'00ff', slip_number = slip_number || '\x0b'",
+        "entry SET \"at\" = 'then', kind = x'00', check_key = 7, strikes = 'nothing'",
+        "machine SET tag = x'00ff', erased_at = 'once'",
+    ],
+)
+def test_what_stands_beside_a_header_or_a_body_is_told_again(
+    path: Path, tmp_path: Path, spoilt: str
+) -> None:
+    """A byte in a column that no page check sees: header and body are the truth."""
+    before = tables(path)
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute(f"UPDATE {spoilt}")
+    made = salvage(path, tmp_path / "saved.sqlite")
+    assert "not saved: 0 visits, 0 entries" in made.lost
+    after = tables(made.file)
+    for name in ("visit", "entry", "taken", "machine"):
+        assert after[name] == before[name]
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, seed: int) -> None:
     """Random bytes over random pages: one line, or a shop in which every visit replays."""

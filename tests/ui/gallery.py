@@ -71,7 +71,8 @@ SIZES = {"768": QSize(1366, 768), "1080": QSize(1920, 1080)}
 
 
 def window(size: QSize, theme: Theme, **given: object) -> Shell:
-    """A loaded window of that size."""
+    """A loaded window of that size, of a shop with records."""
+    given = {"records": records_desk()[0]} | given
     shell = Shell(lambda: desks_of(**given), Habits(theme=theme))  # type: ignore[arg-type]
     shell.resize(size)
     shell.show()

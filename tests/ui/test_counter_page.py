@@ -10,6 +10,7 @@ from benchassist.ui.counter_page import SLOW_S, TICKS_OF_REST
 from benchassist.ui.habits import Habits
 from benchassist.ui.page import Turn
 from benchassist.ui.shell import Shell
+from tests.services.records_case import records_desk
 from tests.ui.conftest import OpenWindow
 from tests.ui.desks import FakeCounter
 from tests.ui.test_bench_page import press
@@ -180,7 +181,7 @@ def test_the_history_of_the_machine_selected_is_a_key_and_a_button(
 
 def test_the_keys_of_the_strip_all_fit(open_window: OpenWindow) -> None:
     """With a machine selected no key is left out at the smallest size."""
-    shell = open_window(counter=FakeCounter(COUNTER_FOUND))
+    shell = open_window(counter=FakeCounter(COUNTER_FOUND), records=records_desk()[0])
     QTest.keyClicks(shell.counter.search.field, "tal")
     shown = [t.value.press for t in shell.strip.targets if not t.isHidden()]
     assert shown == ["Enter", "F9", "F10", "F5", "F7", "F8", "Esc", "F1"]
