@@ -8,7 +8,7 @@ headers and entries are the truth, everything else is told again from them.
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from gettext import gettext as _
 from pathlib import Path
 from typing import Final
@@ -59,8 +59,9 @@ OF_RUNS: Final = ("run_dial", "run_tail", "run_chunk", "run_bins", "run_gap")
 class Loss:
     """What could not be saved, as far as it is known."""
 
+    visits: set[str] = field(default_factory=set)
+    """Their ids."""
     places: int = 0
-    visits: int = 0
     entries: int = 0
     runs: int = 0
 
@@ -71,7 +72,7 @@ class Loss:
             "visits, {entries} entries, {runs} runs and what stood at {places} places"
         ).format(
             file=path,
-            visits=self.visits,
+            visits=len(self.visits),
             entries=self.entries,
             runs=self.runs,
             places=self.places,
@@ -95,7 +96,7 @@ def salvage(path: Path, to: Path, elsewhere: Iterable[Path] = ()) -> Backup:
                 _mend_frozen(target, elsewhere, loss)
                 _leave_out_machines(target, loss)
                 _mend_visits(target, loss)
-                _leave_out_orphans(target)
+                _leave_out_orphans(target, loss)
                 search.rebuild(target)
             _leave_out_runs(fresh, engine, loss)
         except sqlite3.Error as error:
@@ -175,7 +176,7 @@ def _mend_visits(target: Connection, loss: Loss) -> None:
     for visit_id in target.scalars(select(v.id)).all():
         visit = _visit(target, visit_id, thaw)
         if visit is None:
-            loss.visits += 1
+            loss.visits.add(visit_id)
             target.execute(delete(schema.visit).where(v.id == visit_id))
             continue
         owner = insert(schema.machine).prefix_with("OR IGNORE")
@@ -232,9 +233,12 @@ def _follows(visit: Visit, entry: Entry) -> bool:
     return True
 
 
-def _leave_out_orphans(target: Connection) -> None:
+def _leave_out_orphans(target: Connection, loss: Loss) -> None:
+    """Entries of a visit whose row is lost tell that there was one."""
     e, v, run = schema.entry.c, schema.visit.c, schema.run.c
-    target.execute(delete(schema.entry).where(e.visit_id.not_in(select(v.id))))
+    orphan = e.visit_id.not_in(select(v.id))
+    loss.visits |= set(target.scalars(select(e.visit_id).where(orphan).distinct()))
+    loss.entries += target.execute(delete(schema.entry).where(orphan)).rowcount
     for name in OF_RUNS:
         table = schema.metadata.tables[name]
         target.execute(delete(table).where(table.c.run_id.not_in(select(run.id))))

@@ -211,13 +211,15 @@ class TagPage(Page):
         self.saving.put(Button(press="Ctrl+S", text=keep))
         self.message.put(self.problem)
         self.message.setVisible(bool(self.problem))
+        after = KeyHint(press="Enter", text=_("Next field"), action="next")
+        at_last = here_in(self.boxes) == len(self.boxes) - 1
         self.show_frame(
             Bar(place=_("Tags")),
             Keys(
                 hints=(
                     KeyHint(press="Ctrl+Enter", text=_("Print"), action="now", main=True),
                     KeyHint(press="Ctrl+S", text=keep, action="pdf"),
-                    KeyHint(press="Enter", text=_("Next field"), action="next"),
+                    *(() if at_last else (after,)),
                     *column_hints(self.boxes, before="before"),
                     KeyHint(press="Esc", text=_("Back"), action="back"),
                     KeyHint(press="F1", text=_("Keys"), action="help"),

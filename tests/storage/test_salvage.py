@@ -95,7 +95,7 @@ def test_a_visit_ends_where_its_entries_no_longer_follow(path: Path, tmp_path: P
         connection.execute("UPDATE visit SET header = '{}' WHERE id = ?", (ids[2],))
     made = salvage(path, tmp_path / "saved.sqlite")
     assert made.visits == 39
-    assert "not saved: 1 visits, 26 entries, 0 runs" in made.lost
+    assert "not saved: 1 visits, 46 entries, 0 runs" in made.lost
     assert sound(str(made.file))
     with open_store(made.file, read_only=True) as saved:
         assert [len(saved.visit(i)[1]) for i in ids[:2]] == [4, 9]
@@ -209,7 +209,7 @@ def test_what_stands_beside_a_header_or_a_body_is_told_again(
         assert after[name] == before[name]
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", [*range(12), 29, 57])
 def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, seed: int) -> None:
     """Random bytes over random pages: one line, or a shop in which every visit replays."""
     chance, size = random.Random(seed), 4096
@@ -230,7 +230,10 @@ def test_whatever_is_spoilt_what_is_saved_is_sound(path: Path, tmp_path: Path, s
         said = made.lost
         assert look_into(made.file).visits == made.visits
         with open_store(made.file, read_only=True) as saved:
-            assert [Visit(*saved.visit(v.id)).header.id for v in saved.visits()]
+            replayed = [Visit(*saved.visit(v.id)).header.id for v in saved.visits()]
+        assert len(replayed) == made.visits
+        # Where the whole table is out of reach, the entries still tell of its visits.
+        assert replayed or "not saved: 0 visits" not in said
     assert said.count("\n") == 0
 
 
