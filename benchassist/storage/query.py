@@ -10,6 +10,7 @@ from typing import Any, Final
 from sqlalchemy import (
     ColumnElement,
     Connection,
+    CursorResult,
     Select,
     Subquery,
     and_,
@@ -19,6 +20,7 @@ from sqlalchemy import (
     or_,
     select,
 )
+from sqlalchemy.exc import DBAPIError
 
 from benchassist.core.entry import Entry, Machine
 from benchassist.core.record import History, VisitBrief, VisitSummary
@@ -42,6 +44,20 @@ def machine_of(row: Sequence[Any]) -> Machine:
     return Machine(**dict(zip(NAMES, row, strict=False)))
 
 
+def values_of(found: CursorResult[Any]) -> list[Any]:
+    """The values of a single column as the driver has them: a row around each costs more than it.
+
+    Raises DBAPIError, as the rows would.
+    """
+    cursor: Any = found.cursor
+    try:
+        return [value for (value,) in cursor.fetchall()]
+    except found.dialect.loaded_dbapi.Error as error:
+        raise DBAPIError(None, None, error) from None
+    finally:
+        found.close()
+
+
 def visit(
     connection: Connection, visit_id: str, thaw: Thaw
 ) -> tuple[VisitHeader, tuple[Entry, ...]]:
@@ -58,7 +74,8 @@ def visit(
         raise NotFoundError(
             _("there is no visit '{visit}': give a slip number such as 0001").format(visit=visit_id)
         )
-    bodies = connection.scalars(select(e.body).where(e.visit_id == found.id).order_by(e.seq))
+    told = select(e.body).where(e.visit_id == found.id).order_by(e.seq)
+    bodies = values_of(connection.execute(told))
     header = thaw.header(connection, found)
     return header, tuple(decode_entry(from_text(body)) for body in bodies)
 
@@ -73,8 +90,8 @@ def history(
     told = select(e.body).join(schema.visit, v.id == e.visit_id)
     wanted = [v.machine_id == machine_id, *([v.id.not_in(but)] if but else [])]
     rows = connection.execute(asked.where(*wanted).order_by(v.opened_at, v.id)).fetchall()
-    # One column: a row of its own for every entry costs more than to fetch it.
-    bodies = iter(connection.scalars(told.where(*wanted).order_by(v.opened_at, v.id, e.seq)).all())
+    told = told.where(*wanted).order_by(v.opened_at, v.id, e.seq)
+    bodies = iter(values_of(connection.execute(told)))
     visits, unread = list[tuple[VisitHeader, tuple[Entry, ...]]](), list[str]()
     for row in rows:
         own = list(islice(bodies, row.entries))

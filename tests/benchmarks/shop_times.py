@@ -29,6 +29,7 @@ from benchassist.services.record.machine_reader import MachineReader
 from benchassist.services.settings import Settings
 from benchassist.services.shop import Shop
 from benchassist.storage import open_store
+from benchassist.storage.query import values_of
 from tests.benchmarks.figure import one
 from tests.benchmarks.shop_fill import drawn_file, fill_server
 from tests.benchmarks.shop_plan import ShopSize
@@ -225,7 +226,7 @@ class Desk:
             for said, given in asked:
                 found = connection.execute(said, given)
                 # A single column is read as the store reads it, without a row around it.
-                _rows = found.scalars().all() if len(found.keys()) == 1 else found.fetchall()
+                _rows = values_of(found) if len(found.keys()) == 1 else found.fetchall()
 
     def _send(self, sent: Sent, *, parse: bool = False) -> None:
         self._plain.execute("BEGIN")

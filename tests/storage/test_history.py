@@ -4,13 +4,16 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+import pytest
 from sqlalchemy import create_engine, event, text
 
 from benchassist.core.entry import Noted
 from benchassist.core.visit import VisitHeader
+from benchassist.errors import BenchError
 from benchassist.storage import open_store
 from benchassist.storage.store import SqlStore
 from tests.storage.case import Scribe, header, machine, settled
+from tests.storage.killing import spoil
 
 PAGE = 4096
 
@@ -101,3 +104,19 @@ def test_a_damaged_page_hides_no_other_visit(tmp_path: Path) -> None:
         }
         assert len(history.visits) >= 3
         assert all(kept_visit == store.visit(kept_visit[0].id) for kept_visit in history.visits)
+
+
+def test_entries_on_a_spoilt_page_cost_their_visits_alone(tmp_path: Path) -> None:
+    """The driver gives up in the middle of them: asked for by itself, such a visit says so."""
+    path, headers = tmp_path / "shop.sqlite", of_one_machine(40)
+    with open_store(path) as store:
+        kept(store, *headers, note="upon this page")
+    spoil(path, b"upon this page")
+    with open_store(path, read_only=True) as store:
+        history = store.history(headers[0].machine.id)
+        assert 0 < len(history.unread) < 10
+        assert len(history.visits) + len(history.unread) == 40
+        for visit in headers:
+            if visit.slip_number in history.unread:
+                with pytest.raises(BenchError, match="is damaged or cannot be read"):
+                    store.visit(visit.id)
