@@ -622,7 +622,7 @@ def killed_in_mid_restore(case: Case, rounds: int, seed: int) -> Counter[str]:
     return seen
 
 
-LATEST_S = 0.9
+LATEST_S = 1.5
 
 
 def test_a_kill_in_mid_restore_leaves_the_one_or_the_other(case: Case) -> None:

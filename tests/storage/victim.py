@@ -161,7 +161,10 @@ def take_in(location: str, file: str) -> None:
 
 
 def put_back_dump(location: str, one: str, other: str, folder: str) -> None:
-    """Restore two dumps of a server's shop by turns, what was there kept aside."""
+    """Restore two dumps of a server's shop by turns, what was there kept aside.
+
+    Either comes first: a child may be killed before its second one.
+    """
     place = place_of(location)
     assert isinstance(place, ShopServer)
     for number in count():
@@ -172,7 +175,7 @@ def put_back_dump(location: str, one: str, other: str, folder: str) -> None:
             with snapshot.snapshot(place) as moment:
                 dump.dump(moment, to)
 
-        look = dump_restore.look_at(Path((one, other)[(number + 1) % 2]), place)
+        look = dump_restore.look_at(Path((one, other)[(os.getpid() + number) % 2]), place)
         dump_restore.restore(look, place, keep)
         say("done")
 
