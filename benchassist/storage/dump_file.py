@@ -15,6 +15,7 @@ from typing import Final
 
 from benchassist.errors import InputError, NotAShopError, ShopFileError
 from benchassist.storage import schema
+from benchassist.storage.head import REVISION_TABLE
 from benchassist.storage.integrity import Contents
 from benchassist.storage.revision import refuse_other_revisions
 from benchassist.storage.server_program import DumpError, Program, program
@@ -27,10 +28,9 @@ WRITTEN_IN: Final = re.compile(rb"SET client_encoding = '(\w+)';")
 TOLD_EVERY: Final = 1 << 22
 """Bytes after which it is told how far the reading is."""
 
-OF_ALEMBIC: Final = "alembic_version"
 REVISION, OPENED_AT = "version_num", "opened_at"
 
-FIRST_TABLES: Final = frozenset({OF_ALEMBIC, "machine", "visit", "entry", "taken"})
+FIRST_TABLES: Final = frozenset({REVISION_TABLE, "machine", "visit", "entry", "taken"})
 """Those that a shop of any revision has."""
 
 NEWER: Final = "unsupported version"
@@ -95,7 +95,7 @@ def look_into(path: Path, told: Told | None = None) -> DumpFile:
                     file=path
                 )
             )
-        with rows_in(path, OF_ALEMBIC) as rows:
+        with rows_in(path, REVISION_TABLE) as rows:
             revisions = [str(revision) for (revision,) in rows.of(REVISION)]
         if len(revisions) != 1:
             raise ValueError(REVISION)

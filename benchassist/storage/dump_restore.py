@@ -22,7 +22,6 @@ from benchassist.errors import ShopFileError
 from benchassist.storage import schema
 from benchassist.storage.backup import Progress
 from benchassist.storage.dump_file import (
-    OF_ALEMBIC,
     DumpFile,
     Rows,
     look_into,
@@ -31,6 +30,7 @@ from benchassist.storage.dump_file import (
 )
 from benchassist.storage.engine import trouble, writing_engine
 from benchassist.storage.fencing import leases_of, raise_tokens
+from benchassist.storage.head import REVISION_TABLE
 from benchassist.storage.integrity import Contents
 from benchassist.storage.line import be_prompt
 from benchassist.storage.place import ShopServer
@@ -159,8 +159,13 @@ def _tables_of(connection: Connection, revision: str) -> MetaData:
     if revision == schema.HEAD:
         return schema.metadata
     tables = MetaData()
-    tables.reflect(connection, only=[name for name in own_tables(connection) if name != OF_ALEMBIC])
+    tables.reflect(connection, only=_with_rows(connection))
     return tables
+
+
+def _with_rows(connection: Connection) -> list[str]:
+    """The shop's tables that are there, without the one that says of which revision they are."""
+    return [name for name in own_tables(connection) if name != REVISION_TABLE]
 
 
 class _Loading:
@@ -229,12 +234,12 @@ def _make_empty(
     connection: Connection, server: ShopServer, present: str | None, revision: str
 ) -> None:
     """Have the tables of a revision there, with no rows; what rights others have in them stay."""
-    names = ", ".join(f'"{name}"' for name in own_tables(connection) if name != OF_ALEMBIC)
+    names = ", ".join(f'"{name}"' for name in _with_rows(connection))
     if present == revision:
         connection.execute(text(f"TRUNCATE {names}"))
         return
     if present is not None:
-        connection.execute(text(f"DROP TABLE {names}, {OF_ALEMBIC}"))
+        connection.execute(text(f"DROP TABLE {names}, {REVISION_TABLE}"))
     if revision == schema.HEAD:
         make_tables(server.name, connection)
     else:

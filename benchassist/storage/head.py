@@ -13,6 +13,9 @@ from sqlalchemy.exc import DBAPIError
 from benchassist.errors import StoreError
 from benchassist.storage.schema import HEAD, REVISIONS
 
+REVISION_TABLE: Final = "alembic_version"
+"""Where alembic keeps of which revision the others are."""
+
 VERSION: Final = "SELECT version_num FROM alembic_version"
 
 

@@ -15,6 +15,7 @@ from typing import Final
 from sqlalchemy import Connection, Engine, inspect, text
 
 from benchassist.errors import ShopFileError
+from benchassist.storage.head import REVISION_TABLE, VERSION
 from benchassist.storage.pulse import counted
 from benchassist.storage.schema import HEAD, REVISIONS, metadata
 from benchassist.storage.shop_file import APPLICATION_ID, LOOSE
@@ -33,8 +34,6 @@ STEP_S: Final = 0.2
 
 A_CELL: Final = 4
 """Steps that SQLite's machine takes to copy a row, or what an index has of it; as counted."""
-
-VERSION: Final = "SELECT version_num FROM alembic_version"
 
 
 def server_revision(engine: Engine) -> str | None:
@@ -155,7 +154,7 @@ def make_tables(name: str, connection: Connection) -> None:
 
 def _revision(connection: Connection) -> str | None:
     names = set(inspect(connection).get_table_names())
-    if "alembic_version" in names:
+    if REVISION_TABLE in names:
         revision = connection.execute(text(VERSION)).scalar()
         return None if revision is None else str(revision)
     if taken := sorted(names & metadata.tables.keys()):

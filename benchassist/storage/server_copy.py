@@ -18,6 +18,7 @@ from sqlalchemy.exc import DBAPIError
 from benchassist.errors import ShopFileError
 from benchassist.storage.backup import THOUSANDTHS, Along, Backup, Progress, part_of, photos_in
 from benchassist.storage.engine import fresh_file_engine, reading_engine, trouble, unchecked
+from benchassist.storage.head import REVISION_TABLE
 from benchassist.storage.integrity import look_into
 from benchassist.storage.place import ShopFile, ShopServer
 from benchassist.storage.revision import make_tables_of, server_revision
@@ -34,8 +35,6 @@ ROOM: Final = 1.2
 
 COPIED: Final = 0.7
 """How much of the work is done when the file is written: the rest looks it through."""
-
-OF_ALEMBIC: Final = "alembic_version"
 
 Rows = list[tuple[object, ...]]
 
@@ -106,7 +105,7 @@ def copy(
 def _copy(moment: Snapshot, writing: Connection, progress: Progress) -> None:
     make_tables_of(moment.revision, writing)
     reading = moment.connection
-    known = set(inspect(writing).get_table_names()) - {OF_ALEMBIC}
+    known = set(inspect(writing).get_table_names()) - {REVISION_TABLE}
     here, there = MetaData(), MetaData()
     here.reflect(reading, only=sorted(known))
     there.reflect(writing, only=sorted(known))

@@ -14,6 +14,7 @@ from sqlalchemy.exc import DBAPIError
 from benchassist.errors import ShopFileError
 from benchassist.storage import schema
 from benchassist.storage.engine import OUR_NAME
+from benchassist.storage.head import REVISION_TABLE
 from benchassist.storage.lease import Leases
 from benchassist.storage.place import ShopServer
 from benchassist.storage.revision import MAKING_LOCK
@@ -85,7 +86,7 @@ def shut(connection: Connection, server: ShopServer, *, for_readers: bool) -> No
 
 def own_tables(connection: Connection) -> list[str]:
     """The shop's tables that are there, in order of their names."""
-    known = {*schema.metadata.tables, "alembic_version"}
+    known = {*schema.metadata.tables, REVISION_TABLE}
     return sorted(known & set(inspect(connection).get_table_names()))
 
 

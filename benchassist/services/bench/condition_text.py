@@ -139,9 +139,8 @@ def self_check_text(entry: SelfChecked, units: UnitChoice = SHOP, *, amid: bool 
     nominal = scaled(entry.nominal, Quantity.RESISTANCE)
     found = reading_text(entry.reading, units=units)
     agrees = entry.judgement.verdict is Verdict.IN_BAND
-    when = _("between the steps") if amid else _("at the start")
-    if entry.moment is Moment.END:
-        when = _("at the end")
+    start = _("between the steps") if amid else _("at the start")
+    when = start if entry.moment is Moment.START else _("at the end")
     told = {True: _("agrees"), False: _("does not agree")}[agrees]
     if entry.judgement.verdict is Verdict.CANNOT_TELL:
         told = _("not decided")
