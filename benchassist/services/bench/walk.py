@@ -160,7 +160,12 @@ class Walk:
         self.arrive()
 
     def begin_self_check(self, moment: Moment) -> None:
-        """Measure the known resistor, then come back, or close where it is the visit's end."""
+        """Measure the known resistor, then come back, or close where it is the visit's end.
+
+        What the probes are on now is a part, however near its value is: they are lifted first.
+        """
+        if self.meter.live is not None:
+            self.meter.used_up(self.meter.live)
         self.stage, self.moment = Stage.KNOWN_RESISTOR, moment
         self.arrive()
 

@@ -42,6 +42,9 @@ _TITLE: Final[Mapping[Closure, str]] = MappingProxyType(
         Closure.OTHER_TEMPERATURE: _("Not at one temperature."),
     }
 )
+FAINT: Final = 1e-3
+"""Of the doubt: a smaller difference is told as none."""
+
 STEPS: Final = 4
 """About so many ticks on the axis."""
 
@@ -222,10 +225,12 @@ def _sentence(series: Series, units: UnitChoice) -> str:
     found = series.check
     if found.closure is Closure.OTHER_TEMPERATURE:
         return _("The coil or the path was read at a temperature nobody stated.")
+    # Sums of the same digits differ by what a float leaves over.
+    nothing = abs(found.residual) < FAINT * found.expanded_uncertainty
     sums = _("{total} and {path} are {apart} apart; the doubt is {doubt}.").format(
         total=text_of(found.total, Quantity.RESISTANCE, resolution=10.0, units=units),
         path=text_of(series.path.ohm, Quantity.RESISTANCE, resolution=10.0, units=units),
-        apart=_ohms(abs(found.residual), units),
+        apart=_ohms(0.0 if nothing else abs(found.residual), units),
         doubt=_ohms(found.expanded_uncertainty, units),
     )
     means = {

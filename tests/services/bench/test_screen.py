@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from benchassist.core.band import Verdict
+from benchassist.core.entry import SelfChecked
 from benchassist.core.procedure import Caution
 from benchassist.core.reading import LinkState
 from benchassist.core.slip import Ink
@@ -62,6 +63,27 @@ def test_the_known_resistor_between_two_steps_is_not_before_the_first(rig: Bench
     assert rig.view.step_text == "Step 2 of 4"
     rig.bench.act("self_check")
     assert (rig.view.title, rig.view.step_text) == ("Known resistor", "Between the steps")
+
+
+def test_what_the_probes_are_on_is_not_the_known_resistor(rig: BenchRig) -> None:
+    """A coil of 9.15 kΩ could be one of 10 kΩ that does not agree: it is lifted off first."""
+
+    def known() -> list[float | None]:
+        written = rig.bench.visit.entries
+        return [e.reading.value for e in written if isinstance(e, SelfChecked)]
+
+    rig.touch(9150.0)
+    rig.bench.act("self_check")
+    rig.touch(9150.0)
+    assert rig.view.title == "Known resistor"
+    assert known() == []
+    rig.lift()
+    rig.touch(10_010.0)
+    assert known() == [10_010.0]
+    rig.lift()
+    rig.bench.act("self_check")
+    rig.touch(9990.0)
+    assert known() == [10_010.0, 9990.0]
 
 
 def test_cautions_stand_at_the_step_and_not_before_it() -> None:

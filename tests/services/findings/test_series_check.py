@@ -142,6 +142,15 @@ def test_electronics_in_the_path_void_it(electronics: bool | None) -> None:
     assert series_sentence(told.visit, UNITS) == ""
 
 
+def test_what_a_sum_of_digits_leaves_over_is_no_difference() -> None:
+    """4.908 and 9.11 add up to 14.018, though their floats do not."""
+    told = Told()
+    for key, ohm in (("coil_secondary", 9110.1), ("cap", 4907.8), ("path", 14_017.9)):
+        warm(told, key, ohm)
+    assert 9110.1 + 4907.8 != 14_017.9
+    assert "are 0 Ω apart; the doubt is " in series_sentence(told.visit, UNITS)
+
+
 def test_it_says_which_reading_is_missing() -> None:
     """An open has no value to add up."""
     told = Told()
