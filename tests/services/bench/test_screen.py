@@ -72,7 +72,7 @@ def test_what_the_probes_are_on_is_not_the_known_resistor(rig: BenchRig) -> None
         written = rig.bench.visit.entries
         return [e.reading.value for e in written if isinstance(e, SelfChecked)]
 
-    rig.touch(9150.0)
+    rig.touch(9150.0, seconds=0.25)
     rig.bench.act("self_check")
     rig.touch(9150.0)
     assert rig.view.title == "Known resistor"
